@@ -1,0 +1,6 @@
+"""``python -m lawnmap``."""
+
+from lawnmap.cli.main import run
+
+if __name__ == "__main__":
+    run()

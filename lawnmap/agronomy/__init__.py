@@ -1,0 +1,1 @@
+"""Turf formulas: plain numbers in, plain numbers out. No files, tables, clock or network."""

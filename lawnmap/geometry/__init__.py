@@ -1,0 +1,1 @@
+"""Shapes in, numbers or shapes out. No files, tables, clock or network."""

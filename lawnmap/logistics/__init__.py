@@ -1,0 +1,1 @@
+"""Plain numbers that are not about turf: packs, loads, hours, money."""

@@ -1,0 +1,296 @@
+"""The things that are handed on: what was found in a file, a site, choices, a plan, a paper.
+
+Everything here is frozen. A step makes a copy with columns added on the right; nothing is changed
+under anybody's hands. What the columns mean is in :mod:`lawnmap.schema`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+import geopandas as gpd
+import pandas as pd
+from shapely.geometry import shape
+
+from lawnmap import schema
+
+FORMAT = 1  # of site.geojson; raised together with a function in store/migrations.py
+LONLAT = "OGC:CRS84"
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One layer, folder or track of a site plan, as listed before choosing."""
+
+    name: str
+    count: int
+    kinds: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Feature:
+    """One feature as it stands in the file.
+
+    Attributes
+    ----------
+    geometry : dict
+        A GeoJSON geometry object; positions are [x, y] or [x, y, z] in the file's CRS, x (east or
+        longitude) first.
+    properties : dict
+        Attribute names to text, numbers, true/false or None.
+    place : str
+        Where it stands, for messages: ``feature 3 "Back lawn"``.
+    """
+
+    geometry: dict[str, Any]
+    properties: dict[str, Any]
+    place: str
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a reader found in one layer of a site plan.
+
+    Attributes
+    ----------
+    features : tuple of Feature
+        In the file's order.
+    crs : str or None
+        As text that pyproj takes, ``OGC:CRS84`` for longitude/latitude; None when the file does
+        not say.
+    warnings : tuple of str
+        What a person should know, each a whole sentence.
+    """
+
+    features: tuple[Feature, ...]
+    crs: str | None
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Site:
+    """A site: one GeoJSON document as it stands on disk, and the tables read from it.
+
+    Attributes
+    ----------
+    document : dict
+        RFC 7946 FeatureCollection with the foreign member ``lawnmap``. Properties and members
+        that lawnmap does not know are kept in it as they are.
+    """
+
+    document: Mapping[str, Any] = field(repr=False)
+
+    @property
+    def header(self) -> Mapping[str, Any]:
+        """The ``lawnmap`` member: format, title, revision, surveyed, timezone, placed, anchor."""
+        header: Mapping[str, Any] = self.document.get("lawnmap", {})
+        return header
+
+    @property
+    def title(self) -> str:
+        """The site's public title."""
+        return str(self.header.get("title", ""))
+
+    @property
+    def revision(self) -> int:
+        """How often this site has been saved."""
+        return int(self.header.get("revision", 0))
+
+    @property
+    def placed(self) -> bool:
+        """Whether the outlines have a place on the earth (else they lie about an anchor)."""
+        return bool(self.header.get("placed", True))
+
+    @cached_property
+    def zones(self) -> gpd.GeoDataFrame:
+        """The zones, indexed by ``zone_id``, with every fact column of the schema."""
+        return _table(self.document, "zone").set_index("zone_id", verify_integrity=True)
+
+    @cached_property
+    def features(self) -> gpd.GeoDataFrame:
+        """Everything mapped that is not a zone, with the column ``feature`` telling its kind."""
+        return _table(self.document, "other")
+
+    def with_features(self, features: list[dict[str, Any]]) -> Site:
+        """Return this site with another list of GeoJSON features."""
+        return Site({**self.document, "features": features})
+
+    def with_header(self, **changes: Any) -> Site:
+        """Return this site with members of its ``lawnmap`` header changed."""
+        return Site({**self.document, "lawnmap": {**self.header, **changes}})
+
+
+def _table(document: Mapping[str, Any], which: str) -> gpd.GeoDataFrame:
+    """Make the table of zones, or of all other features, with every fact column present."""
+    features = [
+        each
+        for each in document.get("features", [])
+        if (each["properties"].get("feature") == "zone") == (which == "zone")
+    ]
+    columns = schema.facts("zones" if which == "zone" else "features")
+    data: dict[str, Any] = {
+        column.name: pd.Series(
+            [each["properties"].get(column.name) for each in features], dtype=column.dtype
+        )
+        for column in columns
+    }
+    geometry = [shape(each["geometry"]) for each in features]
+    return gpd.GeoDataFrame(data, geometry=geometry, crs=LONLAT)
+
+
+@dataclass(frozen=True)
+class Product:
+    """A label card: what the user's product says of itself. Nothing here is ours.
+
+    Rates are per m² of ground. None means the label does not say (or nobody typed it in), which
+    is never filled with a guess.
+    """
+
+    name: str
+    form: str  # liquid, soluble, lawn sand, granule, seed, feed, dressing
+    authorised_for_moss: bool = False
+    authorisation_no: str = ""
+    country: str = ""
+    use_by: dt.date | None = None
+    user: str = ""  # home, professional
+    analysis_pct: float | None = None
+    analysis_as: str = ""  # Fe, FeSO4, FeSO4·H2O, FeSO4·7H2O
+    analysis_basis: str = ""  # w/w, w/v, g/l
+    density_kg_l: float | None = None
+    nitrogen_pct: float | None = None
+    rate_printed: str = ""
+    rate_typed_again: str = ""
+    rate_g_m2: float | None = None
+    rate_ml_m2: float | None = None
+    water_l_m2: float | None = None
+    water_low_l_m2: float | None = None
+    water_high_l_m2: float | None = None
+    most_doses_a_year: int | None = None
+    least_days_between: int | None = None
+    iron_to_rake_days: int | None = None
+    iron_to_seed_days: int | None = None
+    seed_to_iron_days: int | None = None
+    rainfast_h: float | None = None
+    keep_off: str = ""
+    untreated_strip_m: float | None = None
+    applicators: tuple[str, ...] = ()
+    purity_pct: float | None = None
+    germination_pct: float | None = None
+    packs: tuple[tuple[float, str, float | None], ...] = ()  # size, unit (g or ml), price
+    stock: float = 0.0  # g or ml in the shed
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Machine:
+    """A tool or machine to hand."""
+
+    name: str
+    kind: str  # rake, electric, battery, petrol, tractor, mower, can, knapsack, boom, spreader
+    width_m: float | None = None
+    overall_width_m: float | None = None
+    speed_km_h: float | None = None
+    field_efficiency: float | None = None
+    box_l: float | None = None
+    tank_l: float | None = None
+    water_l_m2: float | None = None
+    area_m2_h: float | None = None
+    hire_a_day: float | None = None
+    weight_kg: float | None = None
+    most_slope_deg: float | None = None
+
+
+@dataclass(frozen=True)
+class Specification:
+    """The choices for a site, and what of the depot it may use.
+
+    Attributes
+    ----------
+    choices : dict
+        ``specification.toml`` as parsed and checked, with the defaults filled in.
+    products : dict of str to Product
+        Label cards by name.
+    machines : dict of str to Machine
+        Machines by name.
+    by_zone : dict of str to dict
+        What differs for single zones.
+    """
+
+    choices: Mapping[str, Any]
+    products: Mapping[str, Product] = field(default_factory=dict)
+    machines: Mapping[str, Machine] = field(default_factory=dict)
+    by_zone: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+
+    def choice(self, name: str, zone_id: str = "") -> Any:
+        """Return a choice, the zone's own before the site's."""
+        zone = self.by_zone.get(zone_id, {})
+        return zone[name] if name in zone else self.choices.get(name)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A worked plan; never stored, always worked out again from facts and choices.
+
+    Attributes
+    ----------
+    site, specification
+        What it was worked out from.
+    zones : GeoDataFrame
+        The site's zones with every worked-out column.
+    steps : DataFrame
+        One row a zone × step: see the table ``steps`` in the schema.
+    totals : DataFrame
+        One row a product or material: amounts, packs, cost.
+    loads : DataFrame
+        One row a zone × application: containers, what goes in each, the last part-load.
+    cautions : tuple of str
+        In the order they are shown.
+    layers : dict of str to GeoDataFrame
+        Worked-out shapes that are not zones, by name.
+    today : date
+        The day it was worked out for.
+    """
+
+    site: Site
+    specification: Specification
+    zones: gpd.GeoDataFrame
+    steps: pd.DataFrame
+    totals: pd.DataFrame
+    loads: pd.DataFrame
+    cautions: tuple[str, ...]
+    today: dt.date
+    layers: Mapping[str, gpd.GeoDataFrame] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Paper:
+    """What an export gets: a plan already cut down to what its audience may see.
+
+    Attributes
+    ----------
+    plan : Plan
+        Disclosed: see ``processing/disclose``. Its tables hold allowed columns only.
+    audience : str
+        ``owner``, ``crew``, ``client`` or ``public``.
+    units : str
+        ``metric`` or ``imperial``.
+    issued : str
+        Id and date of issue, empty for a trial export.
+    schematic : bool
+        Whether the real position is to be left out.
+    """
+
+    plan: Plan
+    audience: str = "owner"
+    units: str = "metric"
+    issued: str = ""
+    schematic: bool = False
+
+    def of(self, **changes: Any) -> Paper:
+        """Return this paper with some fields changed."""
+        return replace(self, **changes)

@@ -1,0 +1,1 @@
+"""Zones in, zones out: one module a step, in the order of the job."""

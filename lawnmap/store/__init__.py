@@ -1,0 +1,1 @@
+"""The site folder and the depot: facts read and saved without ever losing one."""
