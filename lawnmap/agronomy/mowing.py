@@ -1,0 +1,38 @@
+"""Bringing the cut down in steps."""
+
+from __future__ import annotations
+
+import math
+
+
+def cuts_down(height_mm: float, target_mm: float, most_share: float) -> tuple[float, ...]:
+    """Return the heights of cut [mm] on the way down, the last being the target.
+
+    Each cut takes at most `most_share` of the height before it, and all take the same share, so
+    that no cut is harder than it must be.
+
+    Parameters
+    ----------
+    height_mm, target_mm : float
+        Height of the grass now and at the end [mm].
+    most_share : float
+        Most of the height one cut may take, above 0 and below 1.
+
+    Returns
+    -------
+    tuple of float
+        Empty when the grass is already at or below the target.
+
+    Examples
+    --------
+    >>> [round(height, 1) for height in cuts_down(60, 25, 1 / 3)]
+    [44.8, 33.5, 25]
+    """
+    if not (height_mm > 0 and target_mm > 0 and 0 < most_share < 1):
+        raise ValueError("heights must be above zero and the share between 0 and 1")
+    if height_mm <= target_mm:
+        return ()
+    cuts = math.log(target_mm / height_mm) / math.log(1 - most_share)
+    number = max(1, math.ceil(cuts - 1e-9))
+    step = (target_mm / height_mm) ** (1 / number)
+    return (*(height_mm * step**cut for cut in range(1, number)), target_mm)

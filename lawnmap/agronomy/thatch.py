@@ -1,0 +1,103 @@
+"""What thatch allows: whether to scarify at all, how deep and how often.
+
+No published figure says how much thatch one pass takes out, so a number of passes is always the
+most, with the rule to stop when soil shows in the slots or live grass comes out by its roots.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+STATES = ("leave", "scarify", "staged", "too deep")
+
+
+def state(
+    thickness_mm: ArrayLike, *, act_mm: float, staged_mm: float, too_deep_mm: float
+) -> NDArray[np.str_]:
+    """Return what the thickness calls for; a limit belongs to the stronger answer.
+
+    Parameters
+    ----------
+    thickness_mm : array_like, shape (n,)
+        Thatch thickness [mm]. For a rating give the lower edge of its class. NaN where unknown.
+    act_mm, staged_mm, too_deep_mm : float
+        Thickness [mm] from which to scarify, from which not to take it out in one season, and from
+        which scarifying would destroy the surface (hollow coring, years of work, or a new start).
+
+    Returns
+    -------
+    ndarray of str, shape (n,)
+        One of STATES; empty where the thickness is unknown.
+
+    Raises
+    ------
+    ValueError
+        When the limits do not rise.
+    """
+    if not 0 < act_mm <= staged_mm <= too_deep_mm:
+        raise ValueError("the limits for thatch must rise from act to staged to too deep")
+    thickness = np.asarray(thickness_mm, dtype=np.float64)
+    index = np.searchsorted([act_mm, staged_mm, too_deep_mm], thickness, side="right")
+    return np.where(np.isnan(thickness), "", np.asarray(STATES)[np.minimum(index, 3)])
+
+
+def depth_range(
+    low_mm: ArrayLike,
+    high_mm: ArrayLike,
+    *,
+    weak: ArrayLike = False,
+    hidden_mm: ArrayLike = np.nan,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the setting to start at and the deepest to come down to [mm].
+
+    Parameters
+    ----------
+    low_mm, high_mm : array_like
+        Working depth for the turf type [mm], from its own datum (see the values).
+    weak : array_like of bool
+        Grass comes up when pulled, or is too shaded to hold: stay at the start.
+    hidden_mm : array_like
+        Depth [mm] of the shallowest wire or pipe in the zone; NaN when there is none. Blades stay
+        above half of it.
+    """
+    low = np.asarray(low_mm, dtype=np.float64)
+    high = np.where(np.asarray(weak, dtype=bool), low, np.asarray(high_mm, dtype=np.float64))
+    ceiling = np.asarray(hidden_mm, dtype=np.float64) / 2
+    ceiling = np.where(np.isnan(ceiling), np.inf, ceiling)
+    return np.minimum(low, ceiling), np.minimum(high, ceiling)
+
+
+def passes(
+    for_thatch: ArrayLike,
+    for_moss: ArrayLike,
+    states: ArrayLike,
+    *,
+    weak: ArrayLike = False,
+) -> NDArray[np.float64]:
+    """Return the most passes over a zone: what thatch or moss asks for, the more of the two.
+
+    Thatch that is too deep to scarify out has the last word, and weak grass gets one pass fewer,
+    but not none.
+
+    Parameters
+    ----------
+    for_thatch, for_moss : array_like
+        Most passes for the zone's thatch and moss class.
+    states : array_like of str
+        From :func:`state`.
+    weak : array_like of bool
+        As in :func:`depth_range`.
+    """
+    thatch = np.asarray(for_thatch, dtype=np.float64)
+    most = np.where(
+        np.asarray(states) == "too deep",
+        thatch,
+        np.maximum(thatch, np.asarray(for_moss, dtype=np.float64)),
+    )
+    fewer = np.minimum(most, np.maximum(most - 1, 1))
+    return np.where(np.asarray(weak, dtype=bool), fewer, most)

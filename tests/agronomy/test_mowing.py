@@ -1,0 +1,39 @@
+"""No cut takes more than its share."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lawnmap.agronomy.mowing import cuts_down
+
+
+def test_the_third_rule():
+    # A third at a cut (common practice, no source): 60 mm may go to 40 at once, to 26.7 in two.
+    assert cuts_down(60, 40, 1 / 3) == (40,)
+    assert len(cuts_down(60, 27, 1 / 3)) == 2
+    assert len(cuts_down(60, 26, 1 / 3)) == 3
+
+
+def test_a_hair_too_long_is_one_cut():
+    assert cuts_down(30.000000000001, 30, 1 / 3) == (30,)
+
+
+def test_short_enough_already():
+    assert cuts_down(25, 30, 1 / 3) == ()
+    assert cuts_down(30, 30, 1 / 3) == ()
+
+
+@given(st.floats(5, 300), st.floats(5, 300), st.floats(0.05, 0.9))
+def test_every_cut(height, target, share):
+    heights = (height, *cuts_down(height, target, share))
+    for before, after in pairwise(heights):
+        assert 0 < before - after <= before * share * (1 + 1e-6)
+    assert heights[-1] == min(height, target)
+
+
+@pytest.mark.parametrize(("height", "target", "share"), [(0, 20, 0.3), (60, 0, 0.3), (60, 20, 1)])
+def test_cuts_that_cannot_be(height, target, share):
+    with pytest.raises(ValueError, match="above zero"):
+        cuts_down(height, target, share)

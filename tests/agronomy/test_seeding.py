@@ -1,0 +1,72 @@
+"""Seed against seed laws, job sheets and extension pages."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lawnmap.agronomy import seeding
+
+
+@pytest.mark.parametrize(
+    ("purity", "germination", "share", "bulk"),
+    [
+        (85, 75, 0.6375, 1.5686),  # Texas DOT, "Pure live seed" (prints 0.64 and 1.56)
+        (96, 80, 0.768, 1.3021),  # Ernst Conservation Seeds (76.8 %, 1.3)
+        (90, 90, 0.81, 1.2346),  # USDA-SCS Job Sheet ND-20 (1.25)
+        (90, 85, 0.765, 1.3072),  # the same (1.3)
+        (50, 50, 0.25, 4.0),  # the same (4.0)
+        (31, 80, 0.248, 4.0323),  # Univ. of Minnesota SULIS, "Purchasing seed" (24.8 %)
+    ],
+)
+def test_pure_live_seed(purity, germination, share, bulk):
+    found = seeding.pure_live_seed(purity, germination)
+    assert found == pytest.approx(share)
+    assert float(seeding.bulk(1, found)) == pytest.approx(bulk, abs=5e-5)
+
+
+def test_a_mixed_bag():
+    # Univ. of Minnesota SULIS, "Purchasing seed": the four parts of one label make 80.65 %.
+    parts = [(44, 85), (31, 80), (9, 85), (12, 90)]
+    total = sum(seeding.pure_live_seed(purity, germination) for purity, germination in parts)
+    assert 100 * total == pytest.approx(80.65)
+
+
+def test_a_lawn():
+    # 250 m² at 25 g/m² of pure live seed, purity 98 %, germination 85 %.
+    kilograms = seeding.bulk(250 * 25, seeding.pure_live_seed(98, 85)) / 1000
+    assert float(kilograms) == pytest.approx(7.503, abs=5e-4)
+
+
+def test_seeds_on_a_square_metre():
+    # Cornell: 250,000 perennial ryegrass seeds a pound is 551 a gram.
+    assert float(seeding.seeds_per_m2(1, 250_000 / 453.59237)) == pytest.approx(551, abs=0.5)
+
+
+def test_half_the_seeds_is_not_half_the_weight():
+    # By Cornell's own counts 50 : 50 of ryegrass and bluegrass by number is 85.7 : 14.3 by weight.
+    rye, blue = seeding.seeds_per_m2(85.7, 551), seeding.seeds_per_m2(14.3, 3307)
+    assert float(rye / (rye + blue)) == pytest.approx(0.5, abs=0.002)
+
+
+def test_seed_for_the_sward_after_the_blades():
+    low, high = seeding.seed_needed(100, 40, 50, bare_g_m2=30, thin_g_m2=15)
+    assert (float(low), float(high)) == (2100, 2250)
+
+
+@given(st.floats(0, 100), st.floats(0, 100), st.floats(1, 50), st.floats(0.1, 1))
+def test_seed_stays_between_the_two_rates(one, other, rate, share):
+    low, high = seeding.seed_needed(
+        10, min(one, other), max(one, other), bare_g_m2=rate, thin_g_m2=rate * share
+    )
+    assert 10 * rate * share * (1 - 1e-9) <= low <= high <= 10 * rate * (1 + 1e-9)
+
+
+@pytest.mark.parametrize(("purity", "germination"), [(0, 80), (80, 0), (101, 80), (80, 120)])
+def test_a_bag_that_cannot_be(purity, germination):
+    with pytest.raises(ValueError, match="at most 100"):
+        seeding.pure_live_seed(purity, germination)
+
+
+def test_a_share_that_cannot_be():
+    with pytest.raises(ValueError, match="at most 1"):
+        seeding.bulk(100, 1.2)

@@ -1,0 +1,55 @@
+"""Thatch limits by use, depth, and a number of passes that is a most."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lawnmap.agronomy import thatch
+
+LAWN = {"act_mm": 13, "staged_mm": 19, "too_deep_mm": 25}
+FINE = {"act_mm": 5, "staged_mm": 10, "too_deep_mm": 15}
+
+
+def test_lawn():
+    # 12.7 mm still does good (Univ. of Minnesota, Nebraska); 19 mm is a problem (Colorado).
+    found = thatch.state([5, 12.7, 13, 19, 25, 40, np.nan], **LAWN).tolist()
+    assert found == ["leave", "leave", "scarify", "staged", "too deep", "too deep", ""]
+
+
+def test_fine_turf():
+    # The Groundsman, June 2014: hold about 5 mm; over 15 mm do not scarify.
+    assert thatch.state([4, 6, 12, 16], **FINE).tolist() == [
+        "leave",
+        "scarify",
+        "staged",
+        "too deep",
+    ]
+
+
+def test_limits_rise():
+    with pytest.raises(ValueError, match="rise"):
+        thatch.state([5], act_mm=13, staged_mm=10, too_deep_mm=25)
+
+
+def test_weak_grass_and_wires_hold_the_blades_up():
+    low, high = thatch.depth_range(2, 5, weak=[False, True, False], hidden_mm=[np.nan, np.nan, 6])
+    assert low.tolist() == [2, 2, 2]
+    assert high.tolist() == [5, 2, 3]
+    _, wire_on_top = thatch.depth_range(2, 5, hidden_mm=0.0)
+    assert float(wire_on_top) == 0
+
+
+def test_passes():
+    states = ["leave", "scarify", "too deep", "staged", "too deep"]
+    weak = [False, False, False, True, True]
+    most = thatch.passes([0, 2, 0, 2, 1], [2, 1, 2, 2, 2], states, weak=weak)
+    assert most.tolist() == [2, 2, 0, 1, 1]
+
+
+@given(st.floats(0, 200), st.floats(0, 200))
+def test_thicker_never_calls_for_less(one, other):
+    order = [
+        thatch.STATES.index(str(thatch.state(max(0, mm), **LAWN))) for mm in sorted([one, other])
+    ]
+    assert order == sorted(order)
