@@ -1,0 +1,173 @@
+"""The front door for files: stat, size, one read, and the kind by content.
+
+Nothing later reopens the user's path: a reader gets bytes and a name. So no library ever sees a
+"file name" that is really an address, a driver prefix or inline XML, and a file that changes while
+it is being read cannot be half of one thing and half of another.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
+
+from lawnmap.errors import InputRefused
+from lawnmap.files.kind import kind_of
+from lawnmap.files.limits import SITE
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+# A loose shapefile is several files of one name; these are the ones that carry anything for us.
+SHAPEFILE_PARTS = (".shx", ".dbf", ".prj", ".cpg")
+
+
+@dataclass(frozen=True)
+class Source:
+    """Admitted bytes with a name, never a path.
+
+    Attributes
+    ----------
+    name : str
+        File name without its folder.
+    data : bytes
+        The whole content.
+    kind : str
+        What the content is: ``geojson``, ``kml``, ``kmz``, ``gpx``, ``csv``, ``gpkg``, ``shp``,
+        ``parquet``, or the suffix that an outside reader offers.
+    parts : mapping of str to bytes
+        The sister files of a loose shapefile by lower-case suffix, such as ``.dbf``.
+    """
+
+    name: str
+    data: bytes = field(repr=False)
+    kind: str
+    parts: Mapping[str, bytes] = field(default_factory=dict, repr=False)
+
+
+def refuse_address(text: str) -> None:
+    """Refuse a "path" that some library would take for an address, a driver or inline content."""
+    low = text.lower()
+    if "\0" in text:
+        raise InputRefused("the file name holds a NUL character", remedy="Give the path of a file.")
+    if "://" in low or low.startswith(("/vsi", "<", "{")):
+        raise InputRefused(
+            "this is not the path of a file",
+            remedy="Addresses and inline content are not read: save the file and give its path.",
+        )
+
+
+def read_regular(path: Path, *, limit: int = SITE.file_bytes) -> bytes:
+    """Return the bytes of one regular file of at most `limit` bytes.
+
+    Raises
+    ------
+    InputRefused
+        When the path is missing, a folder, a pipe or a device, unreadable, empty or too large.
+    """
+    refuse_address(str(path))
+    name = path.name
+    try:
+        # O_NONBLOCK: opening a named pipe must not wait for a writer that never comes.
+        handle = os.open(
+            path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+        )
+    except OSError as error:
+        raise InputRefused(
+            f"cannot be opened ({error.strerror})", file=name, remedy="Check the path."
+        ) from error
+    try:
+        # The handle itself is asked: os.fdopen would not take a folder.
+        mode = os.fstat(handle).st_mode
+        if stat.S_ISDIR(mode):
+            raise InputRefused("is a folder", file=name, remedy="Give a file in it.")
+        if not stat.S_ISREG(mode):
+            raise InputRefused("is not an ordinary file", file=name, remedy="Give a file on disk.")
+        with os.fdopen(handle, "rb", closefd=False) as stream:
+            return read_stream(stream, name, limit=limit)
+    finally:
+        os.close(handle)
+
+
+def read_stream(stream: BinaryIO, name: str, *, limit: int = SITE.file_bytes) -> bytes:
+    """Return all bytes of `stream`, refusing more than `limit` before holding more than that."""
+    data = stream.read(limit + 1)
+    if len(data) > limit:
+        raise InputRefused(
+            f"is larger than {limit / 1e6:.0f} MB",
+            file=name,
+            remedy="Cut the plan down to the site, or split it.",
+        )
+    if not data:
+        raise InputRefused("is empty (0 bytes)", file=name, remedy="Export the plan again.")
+    return data
+
+
+def admit(path: Path | str) -> Source:
+    """Read one site plan from disk, once, and tell its kind by its content.
+
+    Parameters
+    ----------
+    path : Path or str
+        A regular file. For a loose shapefile, the ``.shp``: its sisters are read with it.
+
+    Returns
+    -------
+    Source
+        Bytes, name and kind.
+
+    Raises
+    ------
+    InputRefused
+        When the file cannot be read, is too large, or its content and suffix disagree.
+    """
+    refuse_address(str(path))
+    path = Path(path)
+    data = read_regular(path)
+    kind = kind_of(data, path.name)
+    parts: dict[str, bytes] = {}
+    if kind == "shp" and path.suffix.lower() == ".shp":
+        parts = _shapefile_parts(path, len(data))
+    return Source(name=path.name, data=data, kind=kind, parts=parts)
+
+
+def admit_stream(stream: BinaryIO, name: str = "standard input") -> Source:
+    """Admit text from a pipe: GeoJSON, KML, GPX or CSV by content, up to the site limit."""
+    data = read_stream(stream, name)
+    kind = kind_of(data, "")
+    if kind not in {"geojson", "kml", "gpx", "csv"}:
+        raise InputRefused(
+            f"holds {kind}, which is not text", file=name, remedy="Give this kind as a file."
+        )
+    return Source(name=name, data=data, kind=kind)
+
+
+def _shapefile_parts(path: Path, size: int) -> dict[str, bytes]:
+    """Read the sister files of a loose shapefile, whatever the case of their suffixes."""
+    parts: dict[str, bytes] = {}
+    for sister in _sisters(path):
+        suffix = sister.suffix.lower()
+        if suffix not in parts:
+            parts[suffix] = read_regular(sister, limit=SITE.file_bytes - size)
+            size += len(parts[suffix])
+    return parts
+
+
+def _sisters(path: Path) -> list[Path]:
+    """List the parts beside a ``.shp`` that are not empty; a broken link is left for the read."""
+    try:
+        return [
+            each
+            for each in sorted(path.parent.iterdir())
+            if each.stem == path.stem
+            and each.suffix.lower() in SHAPEFILE_PARTS
+            and (not each.exists() or each.stat().st_size > 0)
+        ]
+    except OSError as error:
+        raise InputRefused(
+            f"the folder of the file cannot be listed ({error.strerror})",
+            file=path.name,
+            remedy="Copy the .shp with its .shx, .dbf and .prj to a folder of your own.",
+        ) from error

@@ -1,0 +1,145 @@
+"""What a file is, told by its first bytes and never by its name alone."""
+
+from __future__ import annotations
+
+import re
+from pathlib import PurePath
+
+from lawnmap.errors import InputRefused
+from lawnmap.files.archive import entry_names
+
+# Suffixes that promise a kind. A suffix that is not here is left to the content or to a plugin.
+PROMISES = {
+    ".geojson": "geojson",
+    ".json": "geojson",
+    ".kml": "kml",
+    ".kmz": "kmz",
+    ".gpx": "gpx",
+    ".csv": "csv",
+    ".tsv": "csv",
+    ".gpkg": "gpkg",
+    ".shp": "shp",
+    ".parquet": "parquet",
+    ".geoparquet": "parquet",
+}
+
+MAGIC = (
+    (b"SQLite format 3\0", "gpkg"),
+    (b"\x00\x00\x27\x0a", "shp"),
+    (b"PAR1", "parquet"),
+    (b"\x89PNG", "png"),
+    (b"\xff\xd8\xff", "jpeg"),
+    (b"II*\0", "tiff"),
+    (b"MM\0*", "tiff"),
+    (b"%PDF", "pdf"),
+    (b"AC10", "dwg"),
+)
+
+HINTS = {
+    "pdf": "Save the plan as GeoJSON, GeoPackage or KML from the program that drew it.",
+    "dwg": "Save the drawing as GeoPackage or shapefile, in a coordinate reference system.",
+    "dxf": "Save the drawing as GeoPackage or shapefile, in a coordinate reference system.",
+    "png": "A picture has no outlines: trace it in a GIS and save GeoJSON.",
+    "jpeg": "A picture has no outlines: trace it in a GIS and save GeoJSON.",
+    "tiff": "A picture has no outlines: trace it in a GIS and save GeoJSON.",
+    "svg": "Save the drawing as GeoJSON or KML.",
+    "html": "This is a web page: save the plan itself, not the page about it.",
+    "gml": "Save the plan as GeoJSON or GeoPackage.",
+}
+
+# The root element: past the BOM, an XML declaration, comments and processing instructions. Each of
+# these is atomic: else 40 comments without a root would be tried in 2 to the 40 ways.
+ROOT = re.compile(
+    rb"(?>\s+|<\?.*?\?>|<!--.*?-->|<!DOCTYPE[^>\[]*(?:\[.*?\]\s*)?>)*+<([A-Za-z_][\w.:-]*)",
+    re.DOTALL,
+)
+ROOT_KINDS = {"kml": "kml", "gpx": "gpx", "svg": "svg", "html": "html", "featurecollection": "gml"}
+SNIFF = 65_536
+
+
+def kind_of(data: bytes, name: str) -> str:
+    """Return the kind of `data`, having checked that it agrees with the suffix of `name`.
+
+    Parameters
+    ----------
+    data : bytes
+        Whole content.
+    name : str
+        File name; empty for a pipe.
+
+    Raises
+    ------
+    InputRefused
+        When content and suffix disagree, or the kind is one that cannot be read.
+    """
+    suffix = PurePath(name).suffix.lower()
+    found = _from_content(data, name)
+    promised = PROMISES.get(suffix)
+    if found is None:
+        if promised in {None, "csv"} and suffix in {".csv", ".tsv", ".txt", ""}:
+            return "csv"
+        if promised is None:
+            return suffix.lstrip(".")
+        raise InputRefused(
+            f"is named {suffix} but its content is not that",
+            file=name,
+            remedy="Export the plan again, or give the file its true suffix.",
+        )
+    if found in HINTS:
+        raise InputRefused(f"is a {found} file", file=name, remedy=HINTS[found])
+    if promised is not None and promised != found:
+        raise InputRefused(
+            f"is named {suffix} but holds {found}",
+            file=name,
+            remedy="Give the file its true suffix and read it again.",
+        )
+    return found
+
+
+def _from_content(data: bytes, name: str) -> str | None:
+    """Return the kind the first bytes tell, or None for plain text of no known kind."""
+    for magic, kind in MAGIC:
+        if data.startswith(magic):
+            return kind
+    if data.startswith((b"PK\x03\x04", b"PK\x05\x06")):
+        return _zip_kind(data, name)
+    head = data[:SNIFF].removeprefix(b"\xef\xbb\xbf").lstrip()
+    # With its mark, or without: then every plain letter has a NUL beside it.
+    if head.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in head[:2]:
+        raise InputRefused(
+            "is text in UTF-16", file=name, remedy="Save it as UTF-8 and read it again."
+        )
+    if head.startswith((b"{", b"[")):
+        return "geojson"
+    if head.startswith(b"<"):
+        return _xml_kind(head, name)
+    if re.match(rb"(?:999\r?\n[^\n]*\n\s*)*0\r?\nSECTION", head):
+        return "dxf"
+    return None
+
+
+def _xml_kind(head: bytes, name: str) -> str:
+    """Return the kind by the root element; anything but KML and GPX is refused or hinted at."""
+    match = ROOT.match(head)
+    root = match.group(1).decode("ascii").rpartition(":")[2].lower() if match else "?"
+    if root not in ROOT_KINDS:
+        raise InputRefused(
+            f"is XML with the root element <{root}>",
+            file=name,
+            remedy="KML and GPX are read; save the plan as one of them or as GeoJSON.",
+        )
+    return ROOT_KINDS[root]
+
+
+def _zip_kind(data: bytes, name: str) -> str:
+    """Return ``kmz`` or ``shp`` by what the archive lists; nothing is unpacked."""
+    suffixes = {PurePath(entry).suffix.lower() for entry in entry_names(data, name=name)}
+    if ".kml" in suffixes:
+        return "kmz"
+    if ".shp" in suffixes:
+        return "shp"
+    raise InputRefused(
+        "is a zip archive without a shapefile or a KML file in it",
+        file=name,
+        remedy="Zip the .shp with its .shx, .dbf and .prj, or unpack it and give the plan itself.",
+    )
