@@ -108,7 +108,7 @@ class Site:
     @cached_property
     def zones(self) -> gpd.GeoDataFrame:
         """The zones, indexed by ``zone_id``, with every fact column of the schema."""
-        return _table(self.document, "zone").set_index("zone_id", verify_integrity=True)
+        return _table(self.document, "zone").set_index("zone_id")
 
     @cached_property
     def features(self) -> gpd.GeoDataFrame:

@@ -1,0 +1,92 @@
+"""Cut a plan down to what its audience may see; an export cannot leak what it never gets."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import geopandas as gpd
+import pandas as pd
+
+from lawnmap import schema
+from lawnmap.model import Paper, Plan, Site, Specification
+
+# Choices that stand on a paper as they are; everything else in a specification stays at home.
+SHOWN_CHOICES = (
+    "turf_type",
+    "iron",
+    "country",
+    "season",
+    "first_day",
+    "contact",
+    "keep_off",
+    "bags",
+)
+MONEY = ("money",)
+
+
+def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
+    """Return a paper of the plan for one audience.
+
+    Parameters
+    ----------
+    plan : Plan
+    audience : str
+        One of ``schema.AUDIENCES``.
+    **paper
+        Further fields of :class:`lawnmap.model.Paper`.
+
+    Notes
+    -----
+    An allow-list: columns that the schema does not know, or keeps for a narrower circle, are
+    dropped from every table. Foreign attributes of a client's file never leave this way.
+    """
+    site = _site(plan.site, audience)
+    cut = Plan(
+        site=site,
+        specification=_specification(plan.specification, audience),
+        zones=_zones(plan.zones, audience),
+        steps=_table(plan.steps, "steps", audience),
+        totals=_table(plan.totals, "totals", audience),
+        loads=_table(plan.loads, "loads", audience),
+        cautions=plan.cautions,
+        today=plan.today,
+        layers=plan.layers,
+        warnings=plan.warnings if audience == "owner" else (),
+    )
+    return Paper(plan=cut, audience=audience, **paper)
+
+
+def _zones(zones: gpd.GeoDataFrame, audience: str) -> gpd.GeoDataFrame:
+    seen = [name for name in schema.names("zones", audience=audience) if name in zones.columns]
+    return zones[[*seen, "geometry"]]
+
+
+def _table(table: pd.DataFrame, name: str, audience: str) -> pd.DataFrame:
+    return table[[each for each in schema.names(name, audience=audience) if each in table.columns]]
+
+
+def _site(site: Site, audience: str) -> Site:
+    """Return the site with allowed facts only, in its document too."""
+    header = {
+        key: site.header[key]
+        for key in ("format", "title", "surveyed", "timezone", "placed", "anchor")
+        if key in site.header
+    }
+    features = []
+    for feature in site.document["features"]:
+        properties = feature["properties"]
+        table = "zones" if properties.get("feature") == "zone" else "features"
+        seen = {"feature", *schema.names(table, audience=audience)}
+        features.append(
+            {
+                "type": "Feature",
+                "properties": {k: v for k, v in properties.items() if k in seen},
+                "geometry": feature["geometry"],
+            }
+        )
+    return Site({"type": "FeatureCollection", "lawnmap": header, "features": features})
+
+
+def _specification(specification: Specification, audience: str) -> Specification:
+    shown = SHOWN_CHOICES + (MONEY if audience == "owner" else ())
+    return Specification({k: v for k, v in specification.choices.items() if k in shown})

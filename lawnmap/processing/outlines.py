@@ -1,0 +1,172 @@
+"""Found features brought to sound shapes in longitude and latitude, or refused with the place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from shapely.geometry.base import BaseGeometry
+
+from lawnmap import schema
+from lawnmap.errors import InputRefused
+from lawnmap.geometry import ellipsoid, outline, validity
+from lawnmap.model import Feature, Found
+from lawnmap.processing import attributes
+
+LARGEST_M2 = 1_000_000  # 100 ha; a fair county file passes it, metres labelled degrees do too
+SMALLEST_M2 = 0.1
+WIDEST_GAP = 0.1  # of the length of a walked line: the most that closing it may add unasked
+
+Place = Callable[[npt.NDArray[np.object_]], npt.NDArray[np.object_]]
+Repair = Callable[[BaseGeometry], BaseGeometry]
+
+
+@dataclass
+class Shaped:
+    """One feature with its kind, checked attributes and shape in longitude/latitude."""
+
+    kind: str
+    shape: BaseGeometry
+    properties: dict[str, Any]
+    place: str
+
+
+@dataclass
+class Admission:
+    """How strict to be, and what was noticed on the way."""
+
+    kind: str | None = None
+    skip_bad: bool = False
+    repair: Repair | None = None
+    warnings: list[str] = field(default_factory=list)
+
+
+def shape_all(found: Found, to_lonlat: Place, admission: Admission) -> list[Shaped]:
+    """Return every feature as a sound shape in longitude/latitude.
+
+    Parameters
+    ----------
+    found : Found
+        From a reader.
+    to_lonlat : callable
+        Brings an array of shapes from the file's coordinates to longitude/latitude.
+    admission : Admission
+        Options; its `warnings` are added to.
+
+    Raises
+    ------
+    InputRefused
+        For the first bad feature, unless bad ones are to be skipped.
+    """
+    result: list[Shaped] = []
+    worked: set[str] = set()
+    for feature in found.features:
+        try:
+            shaped, left_out = _shape(feature, to_lonlat, admission)
+            _check_sound(shaped, admission)
+        except InputRefused as error:
+            error.place = ", ".join(part for part in (feature.place, error.place) if part)
+            if not admission.skip_bad:
+                if "--skip-bad" not in error.remedy:
+                    error.remedy = f"{error.remedy} Or leave it out with --skip-bad.".strip()
+                raise
+            admission.warnings.append(f"Left out: {error.place}: {error.problem}.")
+            continue
+        worked.update(left_out)
+        result.append(shaped)
+    if not result:
+        raise InputRefused("no usable feature is left", remedy="Check the file and the layer.")
+    if worked:
+        admission.warnings.append(
+            "Worked-out columns in the file are not read back; they are worked out again: "
+            f"{', '.join(sorted(worked))}."
+        )
+    return result
+
+
+def _shape(feature: Feature, to_lonlat: Place, admission: Admission) -> tuple[Shaped, list[str]]:
+    shape = _placed(outline.build(feature.geometry), to_lonlat)
+    kind = _kind(feature, shape, admission)
+    allowed = schema.FEATURES[kind]
+    if shape.geom_type not in allowed and "Polygon" in allowed and shape.geom_type == "LineString":
+        shape = _closed(shape, feature.place, admission)
+    if shape.geom_type not in allowed:
+        raise InputRefused(
+            f"a {kind} cannot be a {shape.geom_type}",
+            remedy=f"It can be: {', '.join(allowed)}. Say what it is with --as.",
+        )
+    given = {k: v for k, v in feature.properties.items() if k.lower() != "feature"}
+    properties, worked = attributes.adopt(given, kind)
+    return Shaped(kind, shape, properties, feature.place), worked
+
+
+def _kind(feature: Feature, shape: BaseGeometry, admission: Admission) -> str:
+    said = next((v for k, v in feature.properties.items() if k.lower() == "feature" and v), None)
+    kind = said or admission.kind or ("zone" if shape.geom_type in schema.POLYGON else None)
+    if kind is None:
+        raise InputRefused(
+            f"is a {shape.geom_type} and the file does not say of what",
+            remedy="Say what it is with --as (zone closes a walked line; tree, drain, access, …).",
+        )
+    kind = str(kind).strip().lower()
+    if kind not in schema.FEATURES:
+        raise InputRefused(
+            f"feature is {kind[:40]!r}", remedy=f"It can be: {', '.join(schema.FEATURES)}."
+        )
+    return kind
+
+
+def _closed(line: BaseGeometry, place: str, admission: Admission) -> BaseGeometry:
+    polygon, joined = outline.close(line)
+    if joined is not None:
+        walked, added = ellipsoid.perimeters(np.array([line, joined], dtype=object))
+        if added > WIDEST_GAP * walked and admission.kind is None:
+            raise InputRefused(
+                "the line does not come back to where it began",
+                remedy="Give --as zone to close it all the same.",
+            )
+        admission.warnings.append(
+            f"{place}: closed with a straight side of {added:.1f} m ({walked:.1f} m were walked)."
+        )
+    return polygon
+
+
+def _placed(shape: BaseGeometry, to_lonlat: Place) -> BaseGeometry:
+    moved: BaseGeometry = to_lonlat(np.array([shape], dtype=object))[0]
+    west, south, east, north = moved.bounds
+    if not (-180 <= west and east <= 180 and -90 <= south and north <= 90):  # noqa: PLR2004 - the earth
+        raise InputRefused(
+            f"longitude or latitude is out of range ({west:g}, {south:g})",
+            remedy="These look like metres: give the CRS with --crs.",
+        )
+    return moved
+
+
+def _check_sound(shaped: Shaped, admission: Admission) -> None:
+    """Refuse or mend an outline that crosses itself; warn of areas no lawn has."""
+    if shaped.shape.geom_type not in schema.POLYGON:
+        return
+    flaw = validity.flaw(shaped.shape)
+    before = ellipsoid.areas(np.array([shaped.shape], dtype=object))[0]
+    if flaw is not None:
+        where = f"at {flaw.x:.7f}, {flaw.y:.7f}"
+        if admission.repair is None:
+            raise InputRefused(
+                f"{flaw.words} {where}",
+                remedy="Correct it, or see what mending would change with --repair --dry-run.",
+            )
+        shaped.shape = admission.repair(shaped.shape)
+        after = ellipsoid.areas(np.array([shaped.shape], dtype=object))[0]
+        admission.warnings.append(
+            f"{shaped.place}: {flaw.words} {where}; mended: {before:.2f} m² before, "
+            f"{after:.2f} m² after."
+        )
+        before = after
+    if before <= 0:
+        raise InputRefused("has no area", remedy="Draw it again.")
+    if shaped.kind == "zone" and not SMALLEST_M2 <= before <= LARGEST_M2:
+        size = f"{before / 1e4:,.0f} ha" if before > 1 else f"{before:.3f} m²"
+        admission.warnings.append(f"{shaped.place}: {size} is an odd size for a zone of lawn.")
