@@ -1,0 +1,85 @@
+"""The options that several commands share, each defined once."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from functools import reduce
+from typing import Any
+
+import click
+
+from lawnmap.cli.talk import Talk
+
+Command = Callable[..., Any]
+
+
+def _set(name: str) -> Callable[[click.Context, click.Parameter, Any], None]:
+    """Return a callback that stores an option on the command's Talk and nowhere else."""
+
+    def store(context: click.Context, _: click.Parameter, value: Any) -> None:
+        talk: Talk = context.ensure_object(Talk)
+        talk.command = context.info_name or ""
+        setattr(talk, name, value)
+
+    return store
+
+
+def talking(command: Command) -> Command:
+    """Add ``--json``, ``--quiet`` and ``--debug`` to a command and pass it its Talk."""
+    options = [
+        click.option(
+            "--json",
+            is_flag=True,
+            expose_value=False,
+            callback=_set("json"),
+            is_eager=True,
+            help="Print the result as one JSON document.",
+        ),
+        click.option(
+            "-q",
+            "--quiet",
+            is_flag=True,
+            expose_value=False,
+            callback=_set("quiet"),
+            is_eager=True,
+            help="Say nothing but the result and errors.",
+        ),
+        click.option(
+            "--debug",
+            is_flag=True,
+            expose_value=False,
+            callback=_set("debug"),
+            is_eager=True,
+            help="Show the full trace of a fault.",
+        ),
+    ]
+    return reduce(lambda made, option: option(made), reversed(options), click.pass_obj(command))
+
+
+SITE = click.argument("site", type=click.Path())
+INTO = click.option("--into", type=click.Path(), help="Site folder to put what is read into.")
+OUTPUT = click.option(
+    "-o", "--output", type=click.Path(), help="File to write; - for standard output."
+)
+FORCE = click.option("--force", is_flag=True, help="Replace a file that is there already.")
+DEPOT = click.option(
+    "--depot",
+    type=click.Path(),
+    help="Folder with your products.toml and machines.toml. Otherwise the nearest folder above the "
+    "site that holds a products.toml.",
+)
+
+
+def _day(_: click.Context, __: click.Parameter, value: str | None) -> dt.date:
+    if value is None:
+        return dt.date.today()  # noqa: DTZ011 - the day where the person is, not in UTC
+    try:
+        return dt.date.fromisoformat(value)
+    except ValueError as error:
+        raise click.BadParameter(f"{value!r} is not a date: write YYYY-MM-DD") from error
+
+
+TODAY = click.option(
+    "--today", callback=_day, metavar="YYYY-MM-DD", help="Work as if today were this day."
+)

@@ -1,0 +1,77 @@
+"""What a command says: results on standard output, everything else on standard error."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass, field
+from importlib.metadata import version
+from typing import Any
+
+import click
+
+from lawnmap.errors import LawnmapError, printable
+from lawnmap.files.json_text import dumps
+
+JSON_CONTRACT = 1  # of the JSON that every command prints; raised when a field changes meaning
+
+
+@dataclass
+class Talk:
+    """The voice of one command: plain text, or one JSON document."""
+
+    command: str = ""
+    json: bool = False
+    quiet: bool = False
+    debug: bool = False
+    warnings: list[str] = field(default_factory=list)
+
+    def warn(self, *texts: str) -> None:
+        """Say what a person should know; also listed in the JSON."""
+        for text in texts:
+            self.warnings.append(text)
+            if not self.quiet:
+                click.echo(f"Note: {printable(text)}", err=True)
+
+    def note(self, text: str) -> None:
+        """Say what went on, on standard error, unless quiet."""
+        if not self.quiet:
+            click.echo(printable(text), err=True)
+
+    def result(self, data: Any, text: str) -> None:
+        """Print the result: `text` for people, or `data` in the JSON envelope."""
+        if self.json:
+            click.echo(self._envelope(result=data))
+        elif text:
+            click.echo(text)
+
+    def failed(self, error: LawnmapError) -> None:
+        """Print an error in its fixed form, and as JSON when JSON was asked for."""
+        if self.json:
+            told = {
+                "code": error.exit_code,
+                "file": error.file,
+                "place": error.place,
+                "problem": error.problem,
+                "remedy": error.remedy,
+            }
+            click.echo(self._envelope(error=told))
+        click.echo(f"lawnmap: {error}", err=True)
+
+    def _envelope(self, **content: Any) -> str:
+        return dumps(
+            {
+                "lawnmap": {"version": version("lawnmap"), "json": JSON_CONTRACT},
+                "command": self.command,
+                "warnings": self.warnings,
+                **content,
+            },
+            indent=1,
+        )
+
+
+def utf8_streams() -> None:
+    """Let every name be printed whatever the locale: what a stream cannot show is escaped."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")

@@ -1,0 +1,43 @@
+"""What plan, export, issue and check begin with: the site opened and its plan worked out."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from lawnmap.cli.talk import Talk
+
+if TYPE_CHECKING:
+    from lawnmap.jobs.opening import Opened
+    from lawnmap.model import Plan, Specification
+
+
+def opened_with_choices(
+    talk: Talk, site: str, depot: str | None, today: dt.date
+) -> tuple[Opened, Specification]:
+    """Open a site and read its choices."""
+    from lawnmap.jobs.choices import choices
+    from lawnmap.jobs.opening import open_site
+
+    opened = open_site(site)
+    talk.warn(*opened.warnings)
+    specification = choices(
+        opened,
+        depot=Path(depot) if depot else None,
+        personal=Path(click.get_app_dir("lawnmap")),
+        today=today,
+    )
+    return opened, specification
+
+
+def planned(talk: Talk, site: str, depot: str | None, today: dt.date) -> tuple[Opened, Plan]:
+    """Open a site and work out its plan."""
+    from lawnmap.jobs.plan import plan
+
+    opened, specification = opened_with_choices(talk, site, depot, today)
+    made = plan(opened.site, specification, today=today)
+    talk.warn(*made.warnings)
+    return opened, made

@@ -1,0 +1,77 @@
+"""The job ``export``: a plan cut down to its audience, rendered and written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from lawnmap import plugins, schema
+from lawnmap.errors import InputRefused
+from lawnmap.files.commit import commit
+from lawnmap.model import Plan
+from lawnmap.processing.disclose import disclose
+from lawnmap.store.folder import Folder
+
+EXPORTS = "exports"  # in the site folder: made again at will, so replaced without asking
+
+
+@dataclass(frozen=True)
+class Rendered:
+    """One exported file, not written yet."""
+
+    name: str
+    title: str
+    audience: str
+    data: bytes
+
+
+def render(
+    plan: Plan,
+    to: str,
+    *,
+    audience: str | None = None,
+    units: str = "metric",
+    issued: str = "",
+    schematic: bool = False,
+) -> Rendered:
+    """Return one export of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    to : str
+        Name of an export plugin.
+    audience : str, optional
+        Who it is for; the export's own when not given.
+
+    Raises
+    ------
+    PluginProblem, InputRefused
+        For an unknown export or audience.
+    """
+    export: plugins.Export = plugins.load("exports", to)
+    audience = audience or export.AUDIENCE
+    if audience not in schema.AUDIENCES:
+        raise InputRefused(
+            f"the audience {audience!r} is not known",
+            remedy=f"It can be: {', '.join(schema.AUDIENCES)}.",
+        )
+    paper = disclose(plan, audience, units=units, issued=issued, schematic=schematic)
+    return Rendered(f"{to}{export.SUFFIX}", export.TITLE, audience, export.render(paper))
+
+
+def write(rendered: Rendered, folder: Folder | None, output: Path | None, *, force: bool) -> Path:
+    """Write an export and return where it is.
+
+    Without `output` it goes into the folder ``exports`` of the site, in the place of an earlier
+    one; a file that is named is replaced only by `force`.
+    """
+    if output is not None:
+        commit(output, rendered.data, force=force)
+        return output
+    home = folder.path / EXPORTS if folder else Path()
+    if folder:
+        home.mkdir(exist_ok=True)
+    path = home / rendered.name
+    commit(path, rendered.data, force=force or folder is not None)
+    return path

@@ -1,0 +1,104 @@
+"""The job ``issue``: hand a plan over, and keep what was handed over as a fact."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from dataclasses import asdict
+from importlib.metadata import version
+from importlib.resources import files
+from typing import Any
+
+import pandas as pd
+
+from lawnmap.jobs.export import render
+from lawnmap.model import Plan
+from lawnmap.store import issued as issued_store
+from lawnmap.store.folder import Folder
+
+HANDED_OVER = ("map", "sheet")
+
+
+def issue(
+    folder: Folder, plan: Plan, *, audience: str, name: str, units: str = "metric"
+) -> tuple[issued_store.Issued, tuple[str, ...]]:
+    """Issue a plan: map, sheet, the plan's rows and everything it was worked out from.
+
+    Parameters
+    ----------
+    folder : Folder
+    plan : Plan
+    audience : str
+        Whom it is for: client, crew, public or owner.
+    name : str
+        To whom it was handed.
+
+    Returns
+    -------
+    issued : Issued
+    warnings : tuple of str
+    """
+    inputs = inputs_of(plan, folder, audience=audience, units=units)
+    plan_id = issued_store.identity(inputs)
+    stamp = f"{plan_id}, {plan.today.isoformat()}"
+    handed = [render(plan, to, audience=audience, units=units, issued=stamp) for to in HANDED_OVER]
+    return issued_store.issue(
+        folder,
+        day=plan.today,
+        inputs=inputs,
+        plan=rows_of(plan),
+        to={"audience": audience, "name": name},
+        files={each.name: each.data for each in handed},
+    )
+
+
+def inputs_of(plan: Plan, folder: Folder, *, audience: str, units: str) -> dict[str, Any]:
+    """Return everything that decides what the plan is, as JSON has it."""
+    used = plan.specification
+    return {
+        "features": plan.site.document["features"],
+        "title": plan.site.title,
+        "choices": _plain(dict(used.choices)),
+        "zones": _plain({zone: dict(own) for zone, own in used.by_zone.items()}),
+        "products": _plain({name: asdict(card) for name, card in used.products.items()}),
+        "machines": _plain({name: asdict(card) for name, card in used.machines.items()}),
+        "record": _digest(folder.record),
+        "closed": _digest(folder.closed),
+        "lawnmap": version("lawnmap"),
+        "reference": reference_digest(),
+        "options": {"audience": audience, "units": units},
+        "today": plan.today.isoformat(),
+    }
+
+
+def rows_of(plan: Plan) -> dict[str, Any]:
+    """Return the plan's tables as lists of objects."""
+    zones = pd.DataFrame(plan.zones.drop(columns="geometry")).reset_index()
+    tables = {"zones": zones, "steps": plan.steps, "totals": plan.totals, "loads": plan.loads}
+    return {name: _plain(table.to_dict("records")) for name, table in tables.items()}
+
+
+def reference_digest() -> str:
+    """Return a digest of the tables of published values: a changed value is another plan."""
+    total = hashlib.sha256()
+    for each in sorted(files("lawnmap.reference").iterdir(), key=lambda path: path.name):
+        if each.name.endswith(".csv"):
+            total.update(each.name.encode() + each.read_bytes().replace(b"\r\n", b"\n"))
+    return total.hexdigest()[:12]
+
+
+def _digest(path: Any) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()[:12] if path.is_file() else ""
+
+
+def _plain(value: Any) -> Any:
+    """Return a value as JSON has it."""
+    if isinstance(value, dict):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, dt.date):
+        return value.isoformat()
+    if hasattr(value, "item"):
+        value = value.item()
+    return None if value is pd.NA or (isinstance(value, float) and pd.isna(value)) else value
