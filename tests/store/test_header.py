@@ -11,6 +11,7 @@ GOOD = {
     "timezone": "Europe/London",
     "placed": True,
     "anchor": [0.5, 52],
+    "origin": [430_000.0, 250_000],
 }
 
 
@@ -40,6 +41,7 @@ def test_the_least_header():
         ("surveyed", "20270301"), ("surveyed", 2027), ("timezone", 0), ("placed", 1),
         ("placed", None), ("anchor", [0]), ("anchor", [0, 91]), ("anchor", [181, 0]),
         ("anchor", [0, 0, 0]), ("anchor", ["0", "0"]), ("anchor", None),
+        ("origin", [0]), ("origin", ["0", "0"]), ("origin", [0, True]), ("origin", None),
     ],
 )  # fmt: skip
 def test_bad_headers(name, value):
