@@ -190,7 +190,7 @@ class Machine:
     """A tool or machine to hand."""
 
     name: str
-    kind: str  # rake, electric, battery, petrol, tractor, mower, can, knapsack, boom, spreader
+    kind: str  # rake, electric, battery, petrol, tractor, mower, corer, can, knapsack, spreader …
     width_m: float | None = None
     overall_width_m: float | None = None
     speed_km_h: float | None = None

@@ -18,7 +18,12 @@ from lawnmap.cli.talk import Talk
 @options.OUTPUT
 @options.FORCE
 @click.option("--audience", help="Who it is for: public, client, crew or owner.")
-@click.option("--units", type=click.Choice(["metric", "imperial"]), default="metric")
+@click.option(
+    "--units",
+    type=click.Choice(["metric", "imperial"]),
+    default="metric",
+    help="Also show feet and yards.",
+)
 @click.option("--schematic", is_flag=True, help="Leave the real position out.")
 @options.DEPOT
 @options.TODAY

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from difflib import get_close_matches
 
 import click
 
@@ -27,6 +28,17 @@ class Commands(click.Group):
         del ctx
         found = list(plugins.available("commands"))
         return sorted(found, key=lambda name: (ORDER.index(name) if name in ORDER else 99, name))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command that was typed, or say which one was probably meant."""
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and name not in plugins.available("commands"):
+            near = get_close_matches(name, self.list_commands(ctx), n=1)
+            meant = f" Did you mean {near[0]}?" if near else ""
+            raise click.UsageError(f"There is no command {name!r}.{meant}", ctx)
+        return super().resolve_command(ctx, args)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Load one command; a broken one becomes a command that says whose it is."""
@@ -91,6 +103,8 @@ def _answer(arguments: list[str], talk: Talk) -> int:
         return int(leaving.exit_code)
     except click.ClickException as error:
         error.show()
+        if talk.json:
+            talk.refused(error.format_message())
         return USAGE
     except (click.Abort, KeyboardInterrupt):
         click.echo("lawnmap: stopped. What was saved before is whole.", err=True)

@@ -12,7 +12,13 @@ from lawnmap.cli.talk import Talk
 
 @click.command()
 @options.SITE
-@click.option("--at", "points", multiple=True, metavar="X,Y=LON,LAT", help="A control point.")
+@click.option(
+    "--at",
+    "points",
+    multiple=True,
+    metavar="X,Y=LON,LAT",
+    help="A control point: metres in the plan, degrees on earth.",
+)
 @click.option("--sheet", type=click.Path(), help="CSV of control points: x, y, lon, lat, name.")
 @click.option("--dry-run", is_flag=True, help="Show the fit and save nothing.")
 @options.talking

@@ -57,7 +57,8 @@ def text(plan: Plan, *, why: bool) -> str:
     """Return a plan for people: zones with their steps, totals, loads, cautions."""
     parts = [_zone(plan, str(zone_id), why=why) for zone_id in plan.zones.index]
     if not plan.totals.empty:
-        parts.append("Materials\n" + _totals(plan.totals))
+        whose = "" if len(plan.zones) == len(plan.site.zones) else " for the whole site"
+        parts.append(f"Materials{whose}\n" + _totals(plan.totals))
     if not plan.loads.empty:
         parts.append("Loads\n" + _loads(plan.loads))
     if plan.cautions:
@@ -116,7 +117,8 @@ def _why(rule_id: Any, row: dict[str, Any]) -> str:
     if not rule_id:
         return ""
     found = rule(str(rule_id))
-    names = [source(each).publisher or source(each).author or each for each in found.sources]
+    told = [source(each) for each in found.sources]
+    names = [each.publisher or each.author or each.title or each.id for each in told]
     said = "; ".join(dict.fromkeys(name for name in names if name))
     return f"{sentence(found.id, row)} [{found.standing}{': ' + said if said else ''}]"
 

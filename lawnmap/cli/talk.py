@@ -57,6 +57,11 @@ class Talk:
             click.echo(self._envelope(error=told))
         click.echo(f"lawnmap: {error}", err=True)
 
+    def refused(self, problem: str) -> None:
+        """Print as JSON that the command was not understood; click has told the person."""
+        told = {"code": 2, "file": "", "place": "", "problem": problem, "remedy": "See --help."}
+        click.echo(self._envelope(error=told))
+
     def _envelope(self, **content: Any) -> str:
         return dumps(
             {

@@ -1,1 +1,1 @@
-"""Bytes in and out, standard library only: admission, text grammars, the child process, the commit."""
+"""Bytes in and out, standard library only: admission, grammars, the child, the commit."""

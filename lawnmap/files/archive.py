@@ -27,6 +27,7 @@ ENCRYPTED = 0x1 | 0x40 | 0x2000  # plain, strong, and with masked headers: APPNO
 FILES = {0, stat.S_IFREG, stat.S_IFDIR}  # 0: made by a system without file types
 METHODS = {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}
 SMALL = 1_000_000  # bytes; below this the ratio says nothing: a table of blanks packs very well
+LONGEST_SHOWN = 80  # characters of an entry's name, which may have 65,535
 NESTED = (".zip", ".kmz", ".7z", ".rar", ".gz", ".tar")
 
 
@@ -100,7 +101,7 @@ def _checked(
         flaw = _flaw(info, limits)
         if flaw:
             raise InputRefused(
-                flaw, file=name, place=info.filename, remedy="Zip the plan's own files again."
+                flaw, file=name, place=_shown(info), remedy="Zip the plan's own files again."
             )
     _refuse_twins(entries, name)
     _refuse_overlap(archive, entries, data, name)
@@ -133,7 +134,7 @@ def _refuse_twins(entries: list[zipfile.ZipInfo], name: str) -> None:
             raise InputRefused(
                 "the name stands twice in the archive",
                 file=name,
-                place=info.filename,
+                place=_shown(info),
                 remedy="Zip the plan's own files again.",
             )
         seen.add(folded)
@@ -155,7 +156,7 @@ def _refuse_overlap(
             raise InputRefused(
                 "overlaps another entry of the archive",
                 file=name,
-                place=info.filename,
+                place=_shown(info),
                 remedy="Zip the plan's own files again.",
             )
 
@@ -166,14 +167,14 @@ def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo, name: str) -> bytes:
             # One byte more than declared: the end is reached, and with it the check of the CRC.
             content = stream.read(info.file_size + 1)
     except Exception as error:
-        raise _damaged(name, info.filename) from error
+        raise _damaged(name, _shown(info)) from error
     if len(content) != info.file_size:
-        raise _damaged(name, info.filename)
+        raise _damaged(name, _shown(info))
     if content.startswith(LOCAL_SIGNATURE):
         raise InputRefused(
             "is an archive within the archive",
             file=name,
-            place=info.filename,
+            place=_shown(info),
             remedy="Zip the plan's own files again.",
         )
     return content
@@ -182,6 +183,12 @@ def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo, name: str) -> bytes:
 def _plain(filename: str) -> str:
     """Return an entry's name with ``/`` between folders, whatever made the archive."""
     return filename.replace("\\", "/")
+
+
+def _shown(info: zipfile.ZipInfo) -> str:
+    """Return an entry's name short enough to leave room for what is wrong with it."""
+    name = info.orig_filename
+    return name if len(name) <= LONGEST_SHOWN else f"{name[: LONGEST_SHOWN - 1]}…"
 
 
 def _damaged(name: str, entry: str = "") -> InputRefused:

@@ -10,6 +10,7 @@ from lawnmap.errors import InputRefused
 
 # Of one cell, in characters. The csv module has the same default, but any library may raise it.
 LONGEST_CELL = 131_072
+MOST_COLUMNS = 1_000
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
 
 
@@ -22,17 +23,26 @@ class Table(NamedTuple):
 
 
 def header(text: str, separator: str) -> list[str]:
-    """Return the names of the columns if `separator` were the one; none when it cannot be."""
+    """Return the names of the columns if `separator` were the one; none when it cannot be.
+
+    Raises
+    ------
+    InputRefused
+        When there are more than a thousand.
+    """
+    start = io.StringIO(text[:LONGEST_CELL], newline="")
     try:
-        for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True):
-            if row:
-                return [name.strip() for name in row]
+        row = next((row for row in csv.reader(start, delimiter=separator, strict=True) if row), [])
     except csv.Error:
         return []
-    return []
+    if len(row) > MOST_COLUMNS:
+        raise InputRefused(
+            f"has more than {MOST_COLUMNS:,} columns", remedy="Leave out those that are not needed."
+        )
+    return [name.strip() for name in row]
 
 
-def parse(text: str, separator: str, *, most_rows: int) -> Table:
+def parse(text: str, separator: str, *, most_cells: int) -> Table:
     """Return the table in `text`; lines without anything on them are passed over.
 
     Parameters
@@ -41,14 +51,14 @@ def parse(text: str, separator: str, *, most_rows: int) -> Table:
         Without a byte-order mark.
     separator : str
         What stands between cells.
-    most_rows : int
-        The most rows allowed.
+    most_cells : int
+        The most cells allowed: rows times columns.
 
     Raises
     ------
     InputRefused
         With the line, for an open quote, a row of another length, a cell too long, a column without
-        a name or with another's, and too many rows.
+        a name or with another's, and too many cells.
     """
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     table = Table([], [], [])
@@ -61,9 +71,9 @@ def parse(text: str, separator: str, *, most_rows: int) -> Table:
                 _check(row, table.header, line)
                 table.rows.append(row)
                 table.lines.append(line)
-            if len(table.rows) > most_rows:
+            if len(table.rows) * len(table.header) > most_cells:
                 raise InputRefused(
-                    f"holds more than {most_rows:,} rows", remedy="Cut it down to the site."
+                    f"holds more than {most_cells:,} cells", remedy="Cut it down to the site."
                 )
             line = reader.line_num + 1
     except csv.Error as error:

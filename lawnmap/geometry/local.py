@@ -33,7 +33,8 @@ class Local(NamedTuple):
         frame = Frame(*self.anchor)
 
         def moved(xy: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-            return frame.to_lonlat(xy * unit_m - np.array(self.origin))
+            metres: npt.NDArray[np.float64] = xy * unit_m - np.array(self.origin)
+            return frame.to_lonlat(metres)
 
         return np.asarray(shapely.transform(shapes, moved), dtype=object)
 
@@ -42,7 +43,8 @@ class Local(NamedTuple):
         frame = Frame(*self.anchor)
 
         def moved(lonlat: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-            return frame.to_metres(lonlat) + np.array(self.origin)
+            metres: npt.NDArray[np.float64] = frame.to_metres(lonlat) + np.array(self.origin)
+            return metres
 
         return np.asarray(shapely.transform(shapes, moved), dtype=object)
 

@@ -7,8 +7,8 @@ import sys
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-from lawnmap.files.limits import SITE
 from lawnmap.files.child import network_lock
+from lawnmap.files.limits import SITE
 
 PACKAGES = (
     "geopandas",

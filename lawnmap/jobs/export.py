@@ -57,7 +57,9 @@ def render(
             remedy=f"It can be: {', '.join(schema.AUDIENCES)}.",
         )
     paper = disclose(plan, audience, units=units, issued=issued, schematic=schematic)
-    return Rendered(f"{to}{export.SUFFIX}", export.TITLE, audience, export.render(paper))
+    # The map is map.html, the sheet sheet.html; a GIS format's file is the plan in that format.
+    stem = "plan" if export.SUFFIX == f".{to}" else to
+    return Rendered(f"{stem}{export.SUFFIX}", export.TITLE, audience, export.render(paper))
 
 
 def write(rendered: Rendered, folder: Folder | None, output: Path | None, *, force: bool) -> Path:

@@ -11,6 +11,8 @@ from lawnmap.files.admit import admit
 from lawnmap.files.limits import SITE
 from lawnmap.files.utf8 import decode
 
+MOST_CELLS = 50 * SITE.zones  # as many columns as a sheet of facts can have, and some
+
 
 class Row(NamedTuple):
     """One row: the line it begins on, and its cells by the lower-case name of the column."""
@@ -44,7 +46,7 @@ def rows(path: Path, needed: tuple[str, ...]) -> tuple[str, list[Row]]:
         header = [name.lower() for name in csv_text.header(text, separator)]
         if set(needed) <= set(header):
             try:
-                table = csv_text.parse(text, separator, most_rows=SITE.zones)
+                table = csv_text.parse(text, separator, most_cells=MOST_CELLS)
             except InputRefused as error:
                 raise error.within(file=source.name) from error.__cause__
             return source.name, [

@@ -1,1 +1,1 @@
-"""What is seen in a browser: HTML, CSS, JavaScript and words, with the one escape and the hashes."""
+"""What is seen in a browser: HTML, CSS, JavaScript, words, the one escape, the hashes."""

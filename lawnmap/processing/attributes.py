@@ -96,7 +96,7 @@ def _number(column: schema.Column, value: Any) -> float | int:
     low, high = column.low, column.high
     if (low is not None and value < low) or (high is not None and value > high):
         raise InputRefused(
-            f"{column.name} is {value:g}, outside {low:g} to {high:g} {column.unit}".rstrip(),
+            f"{column.name} is {value:g}, outside {low:g} to {high:g}{_unit(column)}",
             remedy="Correct it, or leave it out.",
         )
     if column.name in CLASSES and value != int(value):
@@ -105,6 +105,10 @@ def _number(column: schema.Column, value: Any) -> float | int:
             remedy="A measured value goes in moss_cover_pct or thatch_mm.",
         )
     return int(value) if value == int(value) else float(value)
+
+
+def _unit(column: schema.Column) -> str:
+    return "" if column.unit in {"class", "count"} else f" {column.unit}"
 
 
 def _word(column: schema.Column, value: str) -> str:

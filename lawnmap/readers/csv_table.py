@@ -27,6 +27,7 @@ TITLE = "CSV (well-known text or coordinates)"
 KINDS = ("csv",)
 CHILD = False
 
+MOST_CELLS = 10 * SITE.vertices
 WKT = ({"wkt", "geometry", "geom", "the_geom"},)
 DEGREES = ({"lon", "lng", "longitude"}, {"lat", "latitude"})
 PLANE = ({"x", "easting"}, {"y", "northing"})
@@ -70,7 +71,7 @@ def read(
 def _read(source: Source, crs: str | None) -> Found:
     text = decode(source.data, source.name)
     separator, layout = _layout(text)
-    table = csv_text.parse(text, separator, most_rows=SITE.vertices)
+    table = csv_text.parse(text, separator, most_cells=MOST_CELLS)
     columns = {
         name: cells.column(name, [row[index] for row in table.rows], table.lines)
         for index, name in enumerate(table.header)

@@ -12,7 +12,6 @@ from lawnmap.files.limits import SITE
 from lawnmap.model import Layer
 from lawnmap.readers import attributes
 from lawnmap.readers import crs as reference_system
-from lawnmap.readers.coordinates import too_many
 from lawnmap.readers.gathering import Gathering
 from lawnmap.readers.layers import choose
 from lawnmap.readers.net import netted
@@ -32,8 +31,9 @@ FORBIDDEN = {
     "Feature": ("coordinates", "geometries", "features"),
     "geometry": ("geometry", "properties", "features"),
 }
-# A vertex is one bracket, a ring of four vertices one more; this many need not be parsed.
-MOST_BRACKETS = 5 * SITE.vertices
+# Brackets, braces and commas: a vertex is three. This many are counted before anything is parsed,
+# since 50 MB of two-letter texts would fill 1.6 GB.
+MOST_PARTS = 10 * SITE.vertices
 
 
 @netted
@@ -70,8 +70,11 @@ def read(
 
 def _document(source: Source) -> dict[str, Any]:
     """Parse the text and check that it is one GeoJSON object."""
-    if source.data.count(b"[") + source.data.count(b"{") > MOST_BRACKETS:
-        raise too_many()
+    if sum(map(source.data.count, (b"[", b"{", b","))) > MOST_PARTS:
+        raise InputRefused(
+            f"holds more than {MOST_PARTS:,} values",
+            remedy="Cut the plan down to the site, or split it.",
+        )
     try:
         value = json_text.loads(source.data, name=source.name)
     except InputRefused:
@@ -105,7 +108,7 @@ def _is_sequence(data: bytes) -> bool:
         return True
     try:
         return isinstance(json.loads(first), dict) and bool(rest.strip())
-    except ValueError:
+    except (ValueError, RecursionError):
         return False
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from lawnmap.errors import InputRefused
 from lawnmap.files import xml_text
+from lawnmap.files.limits import SITE
 from lawnmap.files.numbers import number
 from lawnmap.model import Layer
 from lawnmap.readers import attributes
@@ -96,6 +97,10 @@ def _walks(source: Source) -> list[Walk]:
                 several = len([each for each in _segments(element) if len(each) >= LEAST]) > 1
                 kind = "MultiLineString" if several else "LineString"
                 walks.append(Walk(Layer(name, 1, (kind,)), [element]))
+            if len(walks) > SITE.zones:
+                raise InputRefused(
+                    f"holds more than {SITE.zones:,} tracks", remedy="Split it into several files."
+                )
     if waypoints := root.every("wpt"):
         walks.append(Walk(Layer("waypoints", len(waypoints), ("Point",)), waypoints))
     return walks

@@ -1,1 +1,1 @@
-"""One module a trade operation: zones and a specification to rows. See lawnmap.plugins.Treatment."""
+"""One module a trade operation: zones and choices to rows. See lawnmap.plugins.Treatment."""

@@ -1,0 +1,100 @@
+"""What goes in each can, tank or hopper, and the ground it does, as sentences to work by."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+import pandas as pd
+
+from lawnmap.exports.amounts import SPACE, missing, number, plain, quantity, text
+from lawnmap.exports.rows import records
+from lawnmap.pages.words import known, word
+
+LONGEST = 4  # a patch is at most this many times as long as it is wide
+LEAST_PATCH_M2 = 1.0
+
+
+class Load(NamedTuple):
+    """The loads of one product on one zone.
+
+    Attributes
+    ----------
+    zone_id, operation, product, machine : str
+    full : str
+        How many full loads, and what is in each; empty when there is none.
+    last : str
+        The part-load at the end; empty when there is none.
+    """
+
+    zone_id: str
+    operation: str
+    product: str
+    machine: str
+    full: str
+    last: str
+
+
+def loads(table: pd.DataFrame) -> list[Load]:
+    """Return the loads in the order of the table, those that hold anything."""
+    found = [_load(row) for row in records(table)]
+    return [load for load in found if load.full or load.last]
+
+
+def pegs(area_m2: float) -> str:
+    r"""Return a patch of an area to peg out: whole metres wide, not longer than four times that.
+
+    Examples
+    --------
+    >>> pegs(16.0), pegs(150.0)
+    ('2\xa0×\xa08\xa0m', '7\xa0×\xa021.4\xa0m')
+    """
+    if area_m2 < LEAST_PATCH_M2:
+        return ""
+    width = math.ceil(math.sqrt(area_m2 / LONGEST) - 1e-9)
+    return SPACE.join([str(width), "×", number(area_m2 / width, 1), "m"])
+
+
+def _load(row: Mapping[str, Any]) -> Load:
+    machine = text(row.get("machine"))
+    if _above(row, "container_l"):
+        holds = quantity(float(row["container_l"]), "l")
+        machine = ", ".join(part for part in (machine, holds) if part)
+    count = float(row["full_loads"]) if _above(row, "full_loads") else 0.0
+    full = last = ""
+    if count > 0:
+        each = _contents(row, "full")
+        full = word("load.one" if count == 1 else "load.full", count=number(count), each=each)
+    if _above(row, "last_product") or _above(row, "last_water_l"):
+        last = word("load.last" if count > 0 else "load.only", each=_contents(row, "last"))
+    return Load(
+        text(row.get("zone_id")),
+        known("operation", text(row.get("operation"))),
+        text(row.get("product")),
+        machine,
+        full,
+        last,
+    )
+
+
+def _contents(row: Mapping[str, Any], which: str) -> str:
+    """Return what one load holds and does: 50 g in 10 l, covers 16 m²: peg out 2 × 8 m."""
+    unit = text(row.get("product_unit")) or "g"
+    said = ""
+    if _above(row, f"{which}_product"):
+        said = quantity(float(row[f"{which}_product"]), unit)
+    if _above(row, f"{which}_water_l"):
+        water = quantity(float(row[f"{which}_water_l"]), "l")
+        said = word("load.in_water", product=said, water=water) if said else water
+    if _above(row, f"{which}_area_m2"):
+        covers = float(row[f"{which}_area_m2"])
+        patch = pegs(covers)
+        ground = f"{plain(covers)}{SPACE}m²"
+        key = "load.covers_pegged" if patch else "load.covers"
+        said = word(key, load=said, area=ground, patch=patch)
+    return said
+
+
+def _above(row: Mapping[str, Any], column: str) -> bool:
+    return not missing(row.get(column)) and float(row[column]) > 0

@@ -1,0 +1,112 @@
+"""The map: one HTML file that works from disk, asks nobody for anything, and prints to A4."""
+
+from __future__ import annotations
+
+from lawnmap.exports import front, hatches, symbols
+from lawnmap.exports.amounts import currency
+from lawnmap.exports.chart import chart
+from lawnmap.exports.drawing import Drawing, drawing, points
+from lawnmap.exports.map_block import map_block
+from lawnmap.exports.outline_svg import north_arrow, plan_svg
+from lawnmap.exports.step_text import steps
+from lawnmap.exports.tables_html import steps_table, totals_table, zones_table
+from lawnmap.exports.themes import Theme, themes
+from lawnmap.model import Paper
+from lawnmap.pages import leaflet
+from lawnmap.pages.escape import Html, block, escape, join, tag
+from lawnmap.pages.page import asset, comment, filled, script, style
+from lawnmap.pages.words import known, word
+
+TITLE = "map of zones and work, one HTML file"
+SUFFIX = ".html"
+AUDIENCE = "client"
+
+PAINTED_FROM = 1000  # zones; beyond this shapes are painted on a canvas, which redraws faster
+SHEETS = ("base.css", "map.css", "print.css")
+SCRIPTS = ("dom.js", "map.js", "panel.js", "start.js")
+
+
+def render(paper: Paper) -> bytes:
+    """Return the page.
+
+    Parameters
+    ----------
+    paper : Paper
+        Already cut down to its audience; columns that are absent are not missed.
+
+    Returns
+    -------
+    bytes
+        UTF-8. The same paper gives the same bytes.
+    """
+    drawn, shown = drawing(paper), themes(paper.plan.zones)
+    work = steps(paper.plan.steps, paper.units)
+    placed = paper.plan.site.placed
+    choices = paper.plan.specification.choices
+    sheets = (leaflet.style(), *map(asset, SHEETS), front.running_head(paper))
+    head = [style(*sheets), script(leaflet.script())]
+    slots = {
+        "title": escape(front.title(paper)),
+        "notice": comment(asset("notice.txt").strip()),
+        "head": join(head, "\n"),
+        "patterns": hatches.definitions(),
+        "heading": front.heading(paper),
+        "glance": front.glance(paper),
+        "chart": chart(flat=drawn.flat, canvas=len(drawn.zones) > PAINTED_FROM),
+        "north": _north() if placed else Html(),
+        "plan": plan_svg(drawn, _fills(shown, len(drawn.zones)), placed=placed),
+        "classes": _classes(shown),
+        "kinds": _kinds(drawn),
+        "zones": zones_table(paper, shown),
+        "steps": steps_table(paper, work),
+        "totals": totals_table(paper.plan.totals, money=currency(choices)),
+        "cautions": front.cautions(paper),
+        "notes": front.notes(paper),
+        "block": block("lawnmap-data", map_block(paper, drawn, shown, work)),
+        "scripts": script("(function () {\n'use strict';", *map(asset, SCRIPTS), "})();"),
+    }
+    slots |= {f"{name}_title": escape(word(f"title.{name}")) for name in TITLES}
+    return filled("map.html", slots).encode("utf-8")
+
+
+TITLES = ("glance", "map", "chooser", "zones", "search", "steps", "totals", "cautions")
+
+
+def _north() -> Html:
+    arrow = north_arrow(18, 28)
+    return tag("svg", arrow, class_="north", viewBox="0 0 36 56", aria_hidden="true")
+
+
+def _fills(shown: list[Theme], count: int) -> list[str]:
+    return shown[0].fills if shown else ["#ffffff"] * count
+
+
+def _classes(shown: list[Theme]) -> Html:
+    """Return the legend of the first theme, which is what the still plan is coloured by."""
+    if not shown:
+        return Html()
+    theme = shown[0]
+    found = [(label, f"{theme.name}-{place}") for place, label in enumerate(theme.labels)]
+    if theme.unknown:
+        found.append((theme.unknown, f"{theme.name}-none"))
+    return join(
+        tag("li", hatches.swatch(f"url(#{name})"), tag("span", label)) for label, name in found
+    )
+
+
+def _kinds(drawn: Drawing) -> Html:
+    """Return the legend of everything that is not lawn: each kind once, as it is drawn here."""
+    found: dict[tuple[str, bool], None] = {}
+    for each in drawn.features:
+        found[each.kind, len(points(each.shape)) > 0] = None
+    kinds = sorted(found, key=lambda pair: (known("feature", pair[0]), pair[1]))
+    items = [
+        tag("li", symbols.sample(kind, point=point), tag("span", known("feature", kind)))
+        for kind, point in kinds
+    ]
+    items += [
+        tag("li", symbols.sample("layer", point=False), tag("span", known("layer", name)))
+        for name, shapes in drawn.layers.items()
+        if shapes
+    ]
+    return join(items)

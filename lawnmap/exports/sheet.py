@@ -1,0 +1,199 @@
+"""The job sheet: print-ready HTML without any script, for the people who do the work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from lawnmap.exports import front, hatches, zone_text
+from lawnmap.exports.amounts import currency
+from lawnmap.exports.drawing import drawing
+from lawnmap.exports.load_text import Load, loads
+from lawnmap.exports.outline_svg import plan_svg
+from lawnmap.exports.rows import zone_rows
+from lawnmap.exports.step_text import DO, Step, steps, working
+from lawnmap.exports.tables_html import totals_table
+from lawnmap.model import Paper
+from lawnmap.pages.escape import Html, escape, join, said, tag
+from lawnmap.pages.page import asset, filled, style
+from lawnmap.pages.words import starting, word
+
+TITLE = "job sheet for the crew, to print"
+SUFFIX = ".html"
+AUDIENCE = "crew"
+
+SHEETS = ("base.css", "sheet.css")
+TITLES = ("cautions", "ready", "totals", "loads", "work", "after", "plan")
+SEED = ("overseeding",)
+COLUMNS = 5
+
+
+def render(paper: Paper) -> bytes:
+    """Return the page.
+
+    Parameters
+    ----------
+    paper : Paper
+        Already cut down to its audience; columns that are absent are not missed.
+
+    Returns
+    -------
+    bytes
+        UTF-8. The same paper gives the same bytes.
+    """
+    plan = paper.plan
+    drawn = drawing(paper)
+    fills = ["#ffffff"] * len(drawn.zones)
+    if "verdict" in plan.zones.columns:
+        fills = [
+            "url(#work-none)" if each == front.LEAVE else "#ffffff"
+            for each in plan.zones["verdict"]
+        ]
+    work = steps(plan.steps, paper.units)
+    money = currency(plan.specification.choices)
+    slots = {
+        "title": escape(front.title(paper)),
+        "head": style(*map(asset, SHEETS), front.running_head(paper)),
+        "patterns": hatches.definitions(),
+        "heading": front.heading(paper),
+        "glance": front.glance(paper),
+        "cautions": front.cautions(paper),
+        "ready": _ticks("ready"),
+        "plan": plan_svg(drawn, fills, placed=plan.site.placed),
+        "totals": totals_table(plan.totals, money=money),
+        "loads": _loads_table(paper, loads(plan.loads)),
+        "work": _work_table(paper, work),
+        "after": _after(),
+        "notes": front.notes(paper),
+    }
+    slots |= {f"{name}_title": escape(word(f"title.{name}")) for name in TITLES}
+    return filled("sheet.html", slots).encode("utf-8")
+
+
+def _ticks(prefix: str) -> Html:
+    """Return a list of sentences to tick."""
+    return tag(
+        "ul", join(tag("li", _box(), text) for text in starting(prefix).values()), class_="ticks"
+    )
+
+
+def _box() -> Html:
+    return tag("span", class_="box", aria_hidden="true")
+
+
+def _names(paper: Paper) -> dict[str, tuple[int, str]]:
+    """Return number and name of each zone."""
+    return {
+        zone_id: (place, zone_text.name(row, zone_id))
+        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
+    }
+
+
+def _loads_table(paper: Paper, found: list[Load]) -> Html:
+    if not found:
+        return tag("p", word("load.none"), class_="note")
+    names = _names(paper)
+    rows = []
+    for load in found:
+        number, name = names.get(load.zone_id, (0, load.zone_id))
+        what = join(
+            [tag("span", said(load.product), class_="called"), tag("small", load.operation)]
+        )
+        lines = [tag("p", said(line)) for line in (load.full, load.last) if line]
+        rows.append(
+            tag(
+                "tr",
+                tag("td", tag("span", number, class_="pill"), class_="n"),
+                tag("td", said(name), class_="name"),
+                tag("td", what, tag("small", said(load.machine))),
+                tag("td", join(lines), class_="load"),
+            )
+        )
+    head = _head("number", "zone", "product", "each")
+    weigh = tag("p", word("load.weigh"), class_="weigh")
+    return join([weigh, tag("table", head, tag("tbody", join(rows)), class_="loads")])
+
+
+def _work_table(paper: Paper, work: Mapping[str, list[Step]]) -> Html:
+    """Return each zone's steps with a box to tick; the head repeats on every page."""
+    bodies = []
+    for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1):
+        name = said(zone_text.name(row, zone_id))
+        known_as = zone_text.subtitle(row)
+        title = tag(
+            "th",
+            tag("span", place, class_="pill"),
+            " ",
+            name,
+            " ",
+            tag("small", said(" · ".join(part for part in _of_zone(row, known_as, paper) if part))),
+            colspan=COLUMNS,
+            scope="rowgroup",
+        )
+        lines = [tag("tr", title, class_="of"), *_step_rows(working(work.get(zone_id, [])))]
+        bodies.append(tag("tbody", join(lines)))
+    head = _head("done", "step", "amount", "area", "how")
+    return tag("table", head, join(bodies), class_="work")
+
+
+def _of_zone(row: zone_text.Row, known_as: str, paper: Paper) -> Iterable[str]:
+    yield known_as
+    yield zone_text.ground(row, paper.units)
+    yield zone_text.verdict(row).text
+    for line in zone_text.strips(row, paper.units):
+        yield f"{line.label}: {line.text}"
+
+
+def _step_rows(found: list[Step]) -> list[Html]:
+    if not found:
+        return [tag("tr", tag("td", word("table.no_steps"), colspan=COLUMNS))]
+    rows = []
+    for step in found:
+        rows.append(_step_row(step) if step.status == DO else _not_applied(step))
+        if step.operation in SEED and step.status == DO:
+            rows.append(
+                tag("tr", tag("td"), tag("td", word("sheet.seed_rate"), colspan=4), class_="fill")
+            )
+    return rows
+
+
+def _step_row(step: Step) -> Html:
+    how = ". ".join(part for part in (step.wait, step.remark) if part)
+    extra = ", ".join(
+        word(f"sheet.{key}", amount=amount)
+        for key, amount in (("water", step.water), ("hours", step.hours))
+        if amount
+    )
+    flag = tag("strong", said(step.flag), class_="flag") if step.flag else ""
+    return tag(
+        "tr",
+        tag("td", _box(), class_="done"),
+        tag("td", tag("strong", step.title), tag("small", said(step.means)), class_="title"),
+        tag("td", step.amounts, tag("small", extra) if extra else "", class_="amount"),
+        tag("td", step.area, class_="area"),
+        tag("td", said(how), " ", flag, class_="how"),
+    )
+
+
+def _not_applied(step: Step) -> Html:
+    """Return a step that nobody may carry out from this sheet: no box, no rate."""
+    return tag(
+        "tr",
+        tag("td", "–", class_="done"),
+        tag("td", step.title, " ", front.badge(step.status), class_="title"),
+        tag("td", said(step.remark), " ", said(step.flag), colspan=3, class_="how"),
+        class_="out",
+    )
+
+
+def _after() -> Html:
+    """Return what is written down when the work is done: the record's columns, to fill in."""
+    lines = [
+        tag("div", tag("span", text, class_="asked"), tag("span", class_="line"))
+        for text in starting("after").values()
+    ]
+    return tag("div", join(lines), class_="fields")
+
+
+def _head(*columns: str) -> Html:
+    cells = [tag("th", word(f"table.{name}"), scope="col", class_=name) for name in columns]
+    return tag("thead", tag("tr", join(cells)))

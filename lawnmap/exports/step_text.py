@@ -1,0 +1,144 @@
+"""What a page says of one step of work on one zone, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+import pandas as pd
+
+from lawnmap.exports.amounts import area, missing, number, plain, quantity, span, text
+from lawnmap.exports.rows import records
+from lawnmap.exports.zone_text import passes
+from lawnmap.pages.words import known, word
+
+DO = "do"
+PRICING = "for pricing only"
+NOT_SET = "not set: do not apply"
+LEFT_OUT = ("not needed", "not allowed")
+
+
+class Step(NamedTuple):
+    """One step in words; a part is empty when there is nothing to say.
+
+    Attributes
+    ----------
+    zone_id, operation, status
+        As in the table ``steps``.
+    title : str
+        The operation in words.
+    row : dict
+        The row itself, for the reason behind it.
+    """
+
+    zone_id: str
+    operation: str
+    status: str
+    title: str
+    product: str
+    machine: str
+    passes: str
+    amount: str
+    dose: str
+    area: str
+    water: str
+    hours: str
+    wait: str
+    remark: str
+    flag: str
+    rule: str
+    row: dict[str, Any]
+
+    @property
+    def means(self) -> str:
+        """What it is done with: product, machine, number of passes."""
+        return ", ".join(part for part in (self.product, self.machine, self.passes) if part)
+
+    @property
+    def amounts(self) -> str:
+        """How much, and how much of it on a square metre."""
+        return ", ".join(part for part in (self.amount, self.dose) if part)
+
+    @property
+    def details(self) -> list[tuple[str, str]]:
+        """Every part that says something, with its label."""
+        parts = (
+            ("product", self.product),
+            ("amount", self.amount),
+            ("dose", self.dose),
+            ("area", self.area),
+            ("machine", self.machine),
+            ("passes", self.passes),
+            ("water", self.water),
+            ("hours", self.hours),
+            ("wait", self.wait),
+            ("remark", self.remark),
+        )
+        return [(word(f"step.{key}"), said) for key, said in parts if said]
+
+
+def steps(table: pd.DataFrame, units: str) -> dict[str, list[Step]]:
+    """Return the steps of each zone in the order of work."""
+    found: dict[str, list[Step]] = {}
+    if "sequence" in table.columns:
+        table = table.sort_values("sequence", kind="stable")
+    for row in records(table):
+        step = _step(row, units)
+        found.setdefault(step.zone_id, []).append(step)
+    return found
+
+
+def working(found: list[Step]) -> list[Step]:
+    """Return the steps of a zone that are not left out."""
+    return [step for step in found if step.status not in LEFT_OUT]
+
+
+def left_out(found: list[Step]) -> list[Step]:
+    """Return the steps that were considered and left out."""
+    return [step for step in found if step.status in LEFT_OUT]
+
+
+def _step(row: dict[str, Any], units: str) -> Step:
+    status = text(row.get("status")) or DO
+    operation = text(row.get("operation"))
+    applied = status == DO  # a rate that must not be applied is not shown at all
+    return Step(
+        zone_id=text(row.get("zone_id")),
+        operation=operation,
+        status=status,
+        title=known("operation", operation),
+        product=text(row.get("product")),
+        machine=text(row.get("machine")),
+        passes=passes(row),
+        amount=span(row.get("amount_low"), row.get("amount"), text(row.get("unit"))),
+        dose=_dose(row) if applied else "",
+        area="" if missing(row.get("area_m2")) else area(float(row["area_m2"]), units=units),
+        water=_water(row) if applied else "",
+        hours=span(row.get("hours_low"), row.get("hours"), "h"),
+        wait=_wait(row),
+        remark=text(row.get("remark")),
+        flag=text(row.get("flag")),
+        rule=text(row.get("rule")),
+        row=row,
+    )
+
+
+def _dose(row: Mapping[str, Any]) -> str:
+    if missing(row.get("dose")):
+        return ""
+    unit = text(row.get("dose_unit")) or text(row.get("unit"))
+    unit = unit if "/" in unit else f"{unit}/m²"
+    return word("step.dose_text", dose=plain(float(row["dose"])), unit=unit.replace("m2", "m²"))
+
+
+def _water(row: Mapping[str, Any]) -> str:
+    if missing(row.get("water_l")) or float(row["water_l"]) <= 0:
+        return ""
+    return quantity(float(row["water_l"]), "l")
+
+
+def _wait(row: Mapping[str, Any]) -> str:
+    if missing(row.get("wait_days")) or float(row["wait_days"]) <= 0:
+        return ""
+    days = number(float(row["wait_days"]))
+    return word("step.wait_day" if days == "1" else "step.wait_days", days=days)

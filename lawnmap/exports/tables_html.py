@@ -1,0 +1,187 @@
+"""The tables of a page: zones, steps and what to have ready, as HTML that needs no script."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from lawnmap.exports import zone_text
+from lawnmap.exports.amounts import missing, number, quantity, span, text
+from lawnmap.exports.front import badge
+from lawnmap.exports.rows import records, zone_rows
+from lawnmap.exports.step_text import Step, left_out, working
+from lawnmap.exports.themes import Theme
+from lawnmap.model import Paper
+from lawnmap.pages.escape import Html, join, said, tag
+from lawnmap.pages.words import known, word
+
+SAID = {"moss": zone_text.moss, "thatch": zone_text.thatch, "sun": zone_text.sun}
+MOST_ZONES = 300  # beyond this a page of every step helps nobody: the job sheet has them
+
+
+def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
+    """Return one row a zone: number, name, ground area, each theme's class, what to do."""
+    shown = [theme for theme in themes if theme.name != "work"]
+    head = _head(
+        [
+            (word("table.number"), "n"),
+            (word("table.zone"), "name"),
+            (word("table.area"), "area"),
+            *((word(f"theme.{theme.name}"), theme.name) for theme in shown),
+            (word("table.work"), "work"),
+        ]
+    )
+    rows = [
+        _zone_row(place, zone_id, row, paper.units, shown)
+        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones))
+    ]
+    return tag("table", head, tag("tbody", join(rows)), class_="zones")
+
+
+def steps_table(paper: Paper, steps: Mapping[str, list[Step]]) -> Html:
+    """Return the steps of each zone in the order of work, or a line when they are too many."""
+    zones = paper.plan.zones
+    if len(zones) > MOST_ZONES:
+        return tag("p", word("table.too_many", most=number(MOST_ZONES)), class_="note")
+    head = _head(
+        [
+            (word("table.step"), "title"),
+            (word("table.amount"), "amount"),
+            (word("table.area"), "area"),
+            (word("table.how"), "how"),
+        ]
+    )
+    bodies = [
+        _zone_steps(place, zone_text.name(row, zone_id), steps.get(zone_id, []))
+        for place, (zone_id, row) in enumerate(zone_rows(zones), start=1)
+    ]
+    return tag("table", head, join(bodies), class_="steps")
+
+
+def totals_table(totals: pd.DataFrame, *, money: str = "") -> Html:
+    """Return what to have ready, with packs and price where the audience may see them."""
+    if totals.empty:
+        return tag("p", word("totals.none"), class_="note")
+    has = [
+        column
+        for column in ("stock", "to_buy", "packs", "left_over", "cost")
+        if column in totals.columns and not totals[column].map(missing).all()
+    ]
+    head = _head(
+        [
+            (word("totals.product"), "name"),
+            (word("totals.amount"), "amount"),
+            *((word(f"totals.{column}"), column) for column in has),
+        ]
+    )
+    rows = [_total(row, has, money) for row in records(totals)]
+    return tag("table", head, tag("tbody", join(rows)), class_="totals")
+
+
+def _head(columns: Iterable[tuple[str, str]]) -> Html:
+    cells = [tag("th", label, scope="col", class_=name) for label, name in columns]
+    return tag("thead", tag("tr", join(cells)))
+
+
+def _zone_row(
+    place: int, zone_id: str, row: Mapping[str, Any], units: str, shown: Sequence[Theme]
+) -> Html:
+    known_as = zone_text.subtitle(row)
+    name = join(
+        [
+            tag("span", said(zone_text.name(row, zone_id)), class_="called"),
+            tag("small", said(known_as)) if known_as else "",
+        ]
+    )
+    cells = [
+        tag("td", tag("span", place + 1, class_="pill"), class_="n"),
+        tag("td", name, class_="name"),
+        tag("td", zone_text.ground(row, units), class_="area"),
+        *(_theme_cell(theme.name, row) for theme in shown),
+        tag("td", said(zone_text.verdict(row).text), class_="work"),
+    ]
+    return tag("tr", join(cells), data_zone=place)
+
+
+def _theme_cell(name: str, row: Mapping[str, Any]) -> Html:
+    """Return what a zone is by one theme; a phone, which shows no head, shows the label."""
+    shown = SAID[name](row)
+    return tag("td", said(shown) if shown else "", class_=name, data_label=word(f"theme.{name}"))
+
+
+def _zone_steps(place: int, name: str, found: list[Step]) -> Html:
+    title = tag(
+        "th", tag("span", place, class_="pill"), " ", said(name), colspan=4, scope="rowgroup"
+    )
+    rows = [tag("tr", title, class_="of")]
+    rows += [_step_row(step) for step in working(found)]
+    if not working(found):
+        rows.append(tag("tr", tag("td", word("table.no_steps"), colspan=4)))
+    out = left_out(found)
+    if out:
+        listed = "; ".join(f"{step.title}: {known('status', step.status)}" for step in out)
+        rows.append(tag("tr", tag("td", said(listed), colspan=4), class_="out"))
+    return tag("tbody", join(rows))
+
+
+def _step_row(step: Step) -> Html:
+    how = [part for part in (step.wait, step.remark) if part]
+    flag = tag("strong", said(step.flag), class_="flag") if step.flag else ""
+    return tag(
+        "tr",
+        tag(
+            "td",
+            step.title,
+            " ",
+            badge(step.status),
+            tag("small", said(step.means)),
+            class_="title",
+        ),
+        tag("td", step.amounts, class_="amount"),
+        tag("td", step.area, class_="area"),
+        tag("td", said(". ".join(how)), " ", flag, class_="how"),
+    )
+
+
+def _total(row: Mapping[str, Any], has: Sequence[str], money: str) -> Html:
+    unit = text(row.get("unit"))
+    product, operation = text(row.get("product")), known("operation", text(row.get("operation")))
+    name = join(
+        [
+            tag("span", said(product or operation), class_="called"),
+            tag("small", operation) if product else "",
+            badge(text(row.get("status")) or "do"),
+        ]
+    )
+    cells = [
+        tag("td", name, class_="name"),
+        tag(
+            "td",
+            span(row.get("amount_low"), row.get("amount"), unit),
+            class_="amount",
+            data_label=word("totals.amount"),
+        ),
+        *(
+            tag(
+                "td",
+                _total_cell(row, column, unit, money),
+                class_=column,
+                data_label=word(f"totals.{column}"),
+            )
+            for column in has
+        ),
+    ]
+    return tag("tr", join(cells))
+
+
+def _total_cell(row: Mapping[str, Any], column: str, unit: str, money: str) -> Html:
+    if missing(row.get(column)):
+        return Html()
+    value = row[column]
+    if column == "packs":
+        return said(text(value))
+    if column == "cost":
+        return said(f"{float(value):.2f} {money}".strip())
+    return join([quantity(float(value), unit)])

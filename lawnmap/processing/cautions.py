@@ -1,0 +1,138 @@
+"""The step ``cautions``: what has to be said with this work on this site, and nothing else."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import geopandas as gpd
+import pandas as pd
+
+from lawnmap.model import Specification
+from lawnmap.processing import machines
+from lawnmap.processing.label_card import DO, PRICING, first_day
+from lawnmap.processing.waits import ROLE
+from lawnmap.reference import tables
+
+NOT_ASKED = "Nothing hidden is mapped. Not asked: walk and ask before blades."
+NO_WATER = "No water or drain is mapped: walk and look before any iron goes on."
+NOT_SET = "A strip along water or drains is not set (label, law, site rule). Not set: do not apply."
+SEVERAL_WAYS = "Several ways in are mapped: check that the machine fits through the one you take."
+STEPS_IN = "There are steps on a way in: check that the machine can be carried."
+SWEEP = "Sweep and dry-clean paving on the day iron goes on; wet iron stains at once."
+PRICES = (
+    "For pricing only means: not an application rate. Amounts are for buying until there is a "
+    "label card that allows the product here."
+)
+SQUEEZE = (
+    "From {first} the waits take {days} days, so seed falls on {sown}, and sowing in the UK is by "
+    "{last}. Three ways out: iron now and light work in spring, renovation with seed and no iron "
+    "this autumn; or machine work with seed now and iron next spring if the grass is old enough by "
+    "its label; or iron and blades now and seed next spring."
+)
+SPRING = (
+    "Spring: light work only unless there is a reason. A heavy renovation meets drought and weeds; "
+    "late summer to early autumn is kinder to it."
+)
+UK = "GB"
+FIRST_AUTUMN_MONTH = 8
+SPRING_MONTHS = (2, 3, 4, 5)
+
+
+def cautions(
+    zones: gpd.GeoDataFrame,
+    features: gpd.GeoDataFrame,
+    steps: pd.DataFrame,
+    specification: Specification,
+) -> tuple[str, ...]:
+    """Return the cautions that apply, what was not asked first.
+
+    Parameters
+    ----------
+    zones : GeoDataFrame
+        With the columns of the step ``choose``.
+    features : GeoDataFrame
+    steps : DataFrame
+        The table ``steps``.
+    specification : Specification
+    """
+    live = steps[steps["status"].isin([DO, PRICING])]
+    said = [
+        *_not_asked(zones, features, steps),
+        *_squeeze(live, specification),
+        *([SPRING] if _heavy_in_spring(zones, specification) else []),
+        *([PRICES] if (live["status"] == PRICING).any() else []),
+    ]
+    kinds = _kinds(live, specification)
+    said += [each.sentence for each in tables.cautions() if each.applies_to in kinds]
+    if "iron" in kinds and features["feature"].isin(["paving", "building"]).any():
+        said.append(SWEEP)
+    said += [
+        each for name in sorted(set(live["product"])) for each in _of_label(name, specification)
+    ]
+    return tuple(dict.fromkeys(said))
+
+
+def _not_asked(
+    zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, steps: pd.DataFrame
+) -> list[str]:
+    mapped = set(features["feature"])
+    bladed = steps["kind"].eq("blades").any()
+    iron = (zones["iron_status"] != "").any()
+    ways = features[features["feature"] == "access"]
+    found = [
+        (bladed and "hidden" not in mapped, NOT_ASKED),
+        (iron and not mapped & {"water", "drain"}, NO_WATER),
+        (iron and (zones["water_strip_from"] == "not set").any(), NOT_SET),
+        (bladed and len(ways) > 1, SEVERAL_WAYS),
+        (bladed and (ways["steps"] > 0).any(), STEPS_IN),
+    ]
+    return [text for applies, text in found if applies]
+
+
+def _kinds(live: pd.DataFrame, specification: Specification) -> set[str]:
+    """Return what the cautions table speaks of: kinds of treatment and machine, and iron."""
+    found = set(live["kind"])
+    for name in set(live["machine"]):
+        machine = machines.named(name, specification)
+        found |= {machine.kind} if machine is not None else set()
+    roles = {ROLE.get(each, "") for each in live["operation"]}
+    if "iron" in roles or (live["iron_g_m2"] > 0).any():
+        found.add("iron")
+    return found - {""}
+
+
+def _of_label(name: str, specification: Specification) -> tuple[str, ...]:
+    """Return what the label card of a product adds."""
+    product = specification.products.get(name)
+    if product is None:
+        return ()
+    keep_off = (f"{name}: keep off {product.keep_off}.",) if product.keep_off else ()
+    rainfast = (f"{name}: no rain for {product.rainfast_h:g} h.",) if product.rainfast_h else ()
+    return (*keep_off, *rainfast, *(f"{name}: {each}" for each in product.cautions))
+
+
+def _heavy_in_spring(zones: gpd.GeoDataFrame, specification: Specification) -> bool:
+    """Tell whether a renovation falls in spring: as chosen, else by its first day in the UK."""
+    season = specification.choice("season")
+    by_day = (
+        specification.choice("country") == UK and first_day(specification).month in SPRING_MONTHS
+    )
+    spring = season == "spring" or (not season and by_day)
+    return bool(spring and zones["verdict"].isin(["renovate", "staged"]).any())
+
+
+def _squeeze(live: pd.DataFrame, specification: Specification) -> list[str]:
+    """Say when the autumn is too short for iron, blades and seed one after the other."""
+    first = first_day(specification)
+    if specification.choice("country") != UK or first.month < FIRST_AUTUMN_MONTH:
+        return []
+    last = dt.date(first.year, 1, 1) + dt.timedelta(days=tables.value("sow_by_uk_day").number - 1)
+    longest = 0
+    for _, rows in live.groupby("zone_id", sort=False):
+        days = rows["wait_days"].fillna(0.0).cumsum()
+        seed = days[rows["operation"] == "overseeding"]
+        longest = max(longest, int(seed.max()) if len(seed) else 0)
+    sown = first + dt.timedelta(days=longest)
+    if not longest or sown <= last:
+        return []
+    return [SQUEEZE.format(first=first, days=longest, sown=sown, last=last)]

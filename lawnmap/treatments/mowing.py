@@ -1,0 +1,56 @@
+"""Mowing down in steps before the blades."""
+
+from __future__ import annotations
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+
+from lawnmap.agronomy.mowing import cuts_down
+from lawnmap.model import Specification
+from lawnmap.reference import tables
+from lawnmap.treatments import row, work
+
+TITLE = "Mowing"
+KIND = "hand"
+
+
+def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
+    """Return one row for each zone that is taken down before blades.
+
+    Grass whose height nobody gave gets one cut: the number of steps is then not known.
+    """
+    target = tables.value("mow_before_mm").number
+    height = zones["cut_height_mm"].to_numpy(dtype=float)
+    bladed = zones["blades"].to_numpy(dtype=object) != ""
+    here = zones[bladed & ~(height <= target)]
+    unknown = here["cut_height_mm"].isna().to_numpy()
+    cuts = [_cuts(each, target) for each in here["cut_height_mm"]]
+    number = np.array([max(len(each), 1) for each in cuts], dtype=float)
+    area = here["ground_area_m2"].to_numpy(dtype=float)
+    name = np.full(len(here), work.mower(specification), dtype=object)
+    low, high = work.hours(area, name, specification, number)
+    return row.rows(
+        here,
+        "mowing",
+        rule=np.where(unknown, "mow_unknown", "mow_down").astype(object),
+        machine=name,
+        passes=number,
+        area_m2=area,
+        hours_low=low,
+        hours=high,
+        remark=[_how(each, target) for each in cuts],
+        flag=np.where(unknown, "height of the grass not known", ""),
+    )
+
+
+def _cuts(height_mm: float, target_mm: float) -> tuple[float, ...]:
+    if np.isnan(height_mm):
+        return ()
+    return cuts_down(height_mm, target_mm, tables.value("mow_most_share").number)
+
+
+def _how(cuts: tuple[float, ...], target_mm: float) -> str:
+    if not cuts:
+        return f"down to {target_mm:g} mm, in steps if the grass is long; box on"
+    return f"cut at {', '.join(f'{each:.0f}' for each in cuts)} mm, days apart; box on"

@@ -1,0 +1,90 @@
+"""Hours of work, from the card of a machine or else from the range of its kind."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from lawnmap.agronomy import work_rate
+from lawnmap.model import Machine, Specification
+from lawnmap.reference import tables
+from lawnmap.reference.rows import GenericMachine
+
+Floats = npt.NDArray[np.float64]
+
+
+def hours(
+    area_m2: Floats, names: npt.NDArray[Any], specification: Specification, passes: Any = 1.0
+) -> tuple[Floats, Floats]:
+    """Return the fewest and most hours of one person with the named machines.
+
+    Parameters
+    ----------
+    area_m2 : array, shape (n,)
+        Ground [m²].
+    names : array of str, shape (n,)
+        Machine of each zone; hours are NaN where it is empty.
+    specification : Specification
+    passes : array_like
+        Times over the ground.
+    """
+    slow, quick = np.full(len(names), np.nan), np.full(len(names), np.nan)
+    for name in sorted(set(names) - {""}):
+        found = work_rate_m2_h(str(name), specification)
+        if found is not None:
+            here = names == name
+            slow[here], quick[here] = found
+    return work_rate.hours(area_m2, quick, passes), work_rate.hours(area_m2, slow, passes)
+
+
+def work_rate_m2_h(name: str, specification: Specification) -> tuple[float, float] | None:
+    """Return the slowest and quickest work rate of a machine [m²/h]; None when nothing is known."""
+    own = specification.machines.get(name)
+    model = _generic(name, own)
+    if own is not None and own.area_m2_h is not None:
+        return own.area_m2_h, own.area_m2_h
+    width = _first(own and own.width_m, model and model.width_m)
+    speed = _first(own and own.speed_km_h, model and model.speed_km_h)
+    low = _first(own and own.field_efficiency, model and model.efficiency_low)
+    high = _first(own and own.field_efficiency, model and model.efficiency_high)
+    if width and speed and low and high:
+        rates = work_rate.field_capacity(speed, width, [low, high])
+        return float(rates[0]), float(rates[1])
+    if model is not None and model.area_low_m2_h and model.area_high_m2_h:
+        return model.area_low_m2_h, model.area_high_m2_h
+    return None
+
+
+def kind(name: str, specification: Specification) -> str:
+    """Return the kind of a machine; empty when nothing is known of it."""
+    own = specification.machines.get(name)
+    model = _generic(name, own)
+    return own.kind if own is not None else model.kind if model is not None else ""
+
+
+def named(key: str) -> str:
+    """Return the name of a generic machine."""
+    return tables.machine(key).name
+
+
+def mower(specification: Specification) -> str:
+    """Return the widest mower to hand, else the generic one."""
+    own = [each for each in specification.machines.values() if each.kind == "mower"]
+    own.sort(key=lambda each: (-(each.width_m or 0.0), each.name))
+    return own[0].name if own else named("rotary_mower")
+
+
+def _generic(name: str, own: Machine | None) -> GenericMachine | None:
+    """Return the generic machine of that name, else the first of the same kind."""
+    all_of_them = tables.machines().values()
+    by_name = next((each for each in all_of_them if each.name == name), None)
+    if by_name is not None or own is None:
+        return by_name
+    return next((each for each in all_of_them if each.kind == own.kind), None)
+
+
+def _first(own: Machine | float | None, generic: GenericMachine | float | None) -> float | None:
+    """Return the figure of the user's own card, else that of the generic machine."""
+    return next((each for each in (own, generic) if isinstance(each, int | float)), None)

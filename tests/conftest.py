@@ -1,0 +1,140 @@
+"""A builder for zones, choices and worked plans, so that a test states only what it turns on."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from importlib import import_module
+from types import ModuleType
+from typing import Any
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+import pytest
+import shapely
+
+from lawnmap import schema
+from lawnmap.model import LONLAT, Product, Specification
+from lawnmap.processing import cautions, choose, loads, machines, steps, totals
+
+TODAY = dt.date(2027, 3, 1)
+OPERATIONS = (
+    "mowing", "iron_liquid", "iron_soluble", "lawn_sand", "raking", "scarifying", "clearing",
+    "aerating", "overseeding", "top_dressing", "feeding", "watering",
+)  # fmt: skip
+# Invented: no such product exists.
+IRON = Product(
+    name="Moss iron", form="soluble", authorised_for_moss=True, authorisation_no="M0",
+    country="GB", use_by=dt.date(2030, 1, 1), user="home", analysis_pct=20.09, analysis_as="Fe",
+    analysis_basis="w/w", rate_printed="50 g in 10 l over 16 m²", untreated_strip_m=2.0,
+    packs=((1000.0, "g", 10.0),),
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Worked:
+    zones: gpd.GeoDataFrame
+    steps: pd.DataFrame
+    totals: pd.DataFrame
+    loads: pd.DataFrame
+    cautions: tuple[str, ...]
+
+    def step(self, operation: str, zone_id: str = "a") -> dict[str, Any]:
+        """Return the only row of an operation in a zone."""
+        found = self.steps[
+            (self.steps["operation"] == operation) & (self.steps["zone_id"] == zone_id)
+        ]
+        assert len(found) == 1, f"{len(found)} rows of {operation}"
+        return {str(key): value for key, value in found.iloc[0].to_dict().items()}
+
+    def operations(self, zone_id: str = "a") -> list[str]:
+        return list(self.steps.loc[self.steps["zone_id"] == zone_id, "operation"])
+
+
+class Lawn:
+    """Makes tables as the job hands them on."""
+
+    iron = IRON
+    today = TODAY
+
+    def zones(self, *rows: dict[str, Any]) -> gpd.GeoDataFrame:
+        """Return measured zones of 180 m² with half moss, but for what each row says."""
+        usual = {"moss_rating": 3, "thatch_rating": 1, "ground_area_m2": 180.0, "slope_deg": 0.0}
+        given = [{**usual, **row} for row in rows or ({},)]
+        data = {
+            column.name: pd.Series([row.get(column.name) for row in given], dtype=column.dtype)
+            for column in schema.facts("zones")
+        }
+        table = gpd.GeoDataFrame(
+            data,
+            geometry=[
+                shapely.box(n / 1e3, 53.8, n / 1e3 + 2e-4, 53.8001) for n in range(len(given))
+            ],
+            crs=LONLAT,
+        )
+        area = [row["ground_area_m2"] for row in given]
+        table["zone_id"] = [row.get("zone_id", "abcdefgh"[n]) for n, row in enumerate(given)]
+        return table.set_index("zone_id").assign(
+            ground_area_m2=area,
+            slope_deg=[row["slope_deg"] for row in given],
+            water_strip_m=0.0,
+            water_strip_from=[row.get("water_strip_from", "none mapped") for row in given],
+            hand_strip_m=0.0,
+            iron_area_m2=[row.get("iron_area_m2", row["ground_area_m2"]) for row in given],
+        )
+
+    def features(self, *rows: dict[str, Any]) -> gpd.GeoDataFrame:
+        data = {
+            column.name: pd.Series([row.get(column.name) for row in rows], dtype=column.dtype)
+            for column in schema.facts("features")
+        }
+        shapes = [row.get("geometry", shapely.Point(1e-4, 53.80005)) for row in rows]
+        return gpd.GeoDataFrame(data, geometry=shapes, crs=LONLAT)
+
+    def choices(
+        self, *cards: Product, zones: dict[str, Any] | None = None, own: Any = (), **changes: Any
+    ) -> Specification:
+        """Return a home user's choices with a scarifying rake, but for what is said."""
+        usual = {
+            "turf_type": "general lawn", "iron": "allowed", "country": "GB", "user": "home",
+            "operations": OPERATIONS, "today": TODAY, "products": {}, "applicator": {},
+            "seeding": {"wanted": True}, "machines": (),
+        }  # fmt: skip
+        hand = own or [machines.generic()["scarifying rake"]]
+        return Specification(
+            {**usual, **changes},
+            products={each.name: each for each in cards},
+            machines={each.name: each for each in hand},
+            by_zone=zones or {},
+        )
+
+    def card(self, **changes: Any) -> Product:
+        return replace(IRON, **changes)
+
+    def treatments(self) -> dict[str, ModuleType]:
+        return {name: import_module(f"lawnmap.treatments.{name}") for name in OPERATIONS}
+
+    def work(
+        self,
+        zones: gpd.GeoDataFrame,
+        specification: Specification,
+        features: gpd.GeoDataFrame | None = None,
+    ) -> Worked:
+        """Run the whole chain behind ``strips``."""
+        things = self.features() if features is None else features
+        chosen = choose.choose(zones, things, specification)
+        rows = steps.steps(chosen, specification, self.treatments())
+        return Worked(
+            chosen,
+            rows,
+            totals.totals(rows, specification),
+            loads.loads(rows, specification),
+            cautions.cautions(chosen, things, rows, specification),
+        )
+
+
+@pytest.fixture(scope="session")
+def lawn() -> Lawn:
+    return Lawn()

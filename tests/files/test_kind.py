@@ -1,0 +1,84 @@
+"""The kind of a file by its content; the suffix may only agree."""
+
+import io
+import time
+import zipfile
+
+import pytest
+
+from lawnmap.errors import InputRefused
+from lawnmap.files.kind import kind_of
+
+
+def zipped(*entries):
+    memory = io.BytesIO()
+    with zipfile.ZipFile(memory, "w") as archive:
+        for entry in entries:
+            archive.writestr(entry, "x")
+    return memory.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "name", "kind"),
+    [
+        (b'{"type": 1}', "plan.geojson", "geojson"),
+        (b"\xef\xbb\xbf \n[1]", "plan.json", "geojson"),
+        (b"<kml/>", "plan.kml", "kml"),
+        (b"<kml/>", "PLAN.KML", "kml"),
+        (b'<?xml version="1.0"?>\n<!-- a > b --><?x y?><k:kml xmlns:k="u">', "plan.kml", "kml"),
+        (b"<!DOCTYPE kml [<!ENTITY a '>'>]><kml/>", "plan.kml", "kml"),  # refused when read
+        (b"<gpx>", "walk.gpx", "gpx"),
+        (b"lon,lat\n", "plan.csv", "csv"),
+        (b"lon\tlat\n", "plan.tsv", "csv"),
+        (b"lon,lat\n", "", "csv"),
+        (b"{}", "", "geojson"),
+        (b"SQLite format 3\0", "plan.gpkg", "gpkg"),
+        (b"\x00\x00\x27\x0a", "plan.shp", "shp"),
+        (b"PAR1", "plan.parquet", "parquet"),
+        (zipped("plan/doc.kml"), "plan.kmz", "kmz"),
+        (zipped("plan/a.shp", "plan/a.dbf"), "plan.zip", "shp"),
+        (b"tape 12.5", "plan.tape", "tape"),  # left to whoever offers a reader for it
+    ],
+)
+def test_kinds(data, name, kind):
+    assert kind_of(data, name) == kind
+
+
+@pytest.mark.parametrize(
+    ("data", "name", "told"),
+    [
+        (b"<gpx/>", "plan.kml", r"is named \.kml but holds gpx"),
+        (b"<kml/>", "plan.csv", r"is named \.csv but holds kml"),
+        (b"{}", "plan.kml", r"is named \.kml but holds geojson"),
+        (b"lon,lat", "plan.geojson", r"is named \.geojson but its content is not that"),
+        (b"SQLite format 3\0", "plan.geojson", r"but holds gpkg"),
+        (b"\x89PNG\r\n", "plan.geojson", "is a png file"),
+        (b"%PDF-1.7", "plan.pdf", "is a pdf file"),
+        (b"AC1032", "plan.dwg", "is a dwg file"),
+        (b"0\r\nSECTION\r\n", "plan.dxf", "is a dxf file"),
+        (b"<!DOCTYPE html>\n<html>", "plan.kml", "is a html file"),
+        (b"<svg xmlns='u'/>", "plan.svg", "is a svg file"),
+        (b"<OGRVRTDataSource/>", "plan.kml", "root element <ogrvrtdatasource>"),
+        (b"<?xml?>", "plan.kml", "is XML with the root element <?"),
+        ("<kml/>".encode("utf-16"), "plan.kml", "UTF-16"),
+        ("<kml/>".encode("utf-16-le"), "plan.kml", "UTF-16"),
+        ("{}".encode("utf-16-be"), "plan.geojson", "UTF-16"),
+        (zipped("a.txt"), "plan.zip", "without a shapefile or a KML file"),
+        (zipped("a.kml"), "plan.zip.gpkg", "but holds kmz"),
+        (b"PK\x03\x04 and no more", "plan.kmz", "damaged zip"),
+        (zipped("../a.kml"), "plan.kmz", "leads out of the archive"),
+    ],
+)
+def test_refusals(data, name, told):
+    with pytest.raises(InputRefused, match=told) as caught:
+        kind_of(data, name)
+    assert caught.value.file == name
+    assert caught.value.remedy
+
+
+def test_comments_without_a_root_do_not_take_for_ever():
+    """Tried in every way of grouping them, these would take 2 to the 8,000 steps."""
+    start = time.monotonic()
+    with pytest.raises(InputRefused, match="root element"):
+        kind_of(b"<!---->" * 8_000 + b"<", "plan.kml")
+    assert time.monotonic() - start < 2
