@@ -259,7 +259,8 @@ def shown(cell: object) -> str:
         return MISSING
     if abs(number) >= BIG:
         return f"{number:.0f}"
-    return f"{number:.3g}"
+    exact = f"{number:.4g}"  # 3.125 is a label's rate and not 3.12
+    return exact if float(exact) == number else f"{number:.3g}"
 
 
 def _quoted(figure: ReferenceValue) -> str:

@@ -164,7 +164,7 @@ def test_how_a_sentence_is_filled():
 @pytest.mark.parametrize(
     ("cell", "text"),
     [(None, "?"), ("", "?"), ("rake", "rake"), (0, "0"), (2.0, "2"), (0.12345, "0.123"),
-     (float("inf"), "?"), (12345.6, "12346"), (99.99, "100"), ([], "?")],
+     (float("inf"), "?"), (12345.6, "12346"), (3.125, "3.125"), (99.994, "100"), ([], "?")],
 )  # fmt: skip
 def test_shown(cell, text):
     assert tables.shown(cell) == text
