@@ -40,4 +40,6 @@ def planned(talk: Talk, site: str, depot: str | None, today: dt.date) -> tuple[O
     opened, specification = opened_with_choices(talk, site, depot, today)
     made = plan(opened.site, specification, today=today)
     talk.warn(*made.warnings)
+    if made.zones.empty:
+        talk.warn("There is no zone on this site yet: read a site plan into it with lawnmap read.")
     return opened, made
