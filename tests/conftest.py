@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from importlib import import_module
 from types import ModuleType
 from typing import Any
 
 import geopandas as gpd
-import numpy as np
 import pandas as pd
 import pytest
 import shapely

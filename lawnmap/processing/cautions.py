@@ -106,7 +106,9 @@ def _of_label(name: str, specification: Specification) -> tuple[str, ...]:
     product = specification.products.get(name)
     if product is None:
         return ()
-    keep_off = (f"{name}: keep off {product.keep_off}.",) if product.keep_off else ()
+    keep_off = (
+        (f"{name}, on keeping off: {product.keep_off.rstrip('.')}.",) if product.keep_off else ()
+    )
     rainfast = (f"{name}: no rain for {product.rainfast_h:g} h.",) if product.rainfast_h else ()
     return (*keep_off, *rainfast, *(f"{name}: {each}" for each in product.cautions))
 

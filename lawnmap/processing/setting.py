@@ -65,16 +65,15 @@ def passes(
 
 
 def depth(zones: gpd.GeoDataFrame, turf_type: Texts, kind: Texts, hidden_mm: Floats) -> Depth:
-    """Return the depth for the turf type, above half of what lies hidden."""
+    """Return the depth for the turf type, above half the depth of what lies hidden."""
     turfs = [tables.turf(each) for each in turf_type]
-    low, high = formulas.depth_range(
-        [tables.value(each.depth).low for each in turfs],
-        [tables.value(each.depth).high for each in turfs],
-        weak=weak(zones),
-        hidden_mm=hidden_mm,
-    )
+    start = np.array([tables.value(each.depth).low for each in turfs], dtype=float)
+    most = np.array([tables.value(each.depth).high for each in turfs], dtype=float)
+    # Blades cannot stay above a wire that lies on top: there they are lifted instead.
+    below = np.where(hidden_mm / 2 < start, np.nan, hidden_mm)
+    low, high = formulas.depth_range(start, most, weak=weak(zones), hidden_mm=below)
     bladed = (kind != "") & (kind != "rake")
-    shallow = np.array([tables.value(each.depth).high for each in turfs]) > hidden_mm / 2
+    shallow = most > hidden_mm / 2
     rule = np.select(
         [kind == "", ~bladed, shallow, weak(zones)],
         ["", "depth_by_rake", "depth_hidden", "depth_weak"],

@@ -54,7 +54,8 @@ def bladed(
 
 def _how(zone: dict[str, object]) -> str:
     depth = "" if pd.isna(zone["depth_low_mm"]) else tables.sentence(str(zone["depth_rule"]), zone)  # type: ignore[call-overload]
-    return f"{depth} {zone['crossing'] or 'one way'}; {STOP}".strip()
+    way = str(zone["crossing"] or "one way")
+    return f"{depth} {way[0].upper()}{way[1:]}; {STOP}.".strip()
 
 
 def _without(zones: gpd.GeoDataFrame, specification: Specification, operation: str) -> pd.DataFrame:

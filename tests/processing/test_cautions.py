@@ -46,7 +46,7 @@ def test_machines_bring_their_own(lawn):
 def test_words_of_the_label(lawn):
     card = lawn.card(keep_off="until dry", rainfast_h=4, cautions=("Not near fish.",))
     found = said(lawn, None, card)
-    assert "Moss iron: keep off until dry." in found
+    assert "Moss iron, on keeping off: until dry." in found
     assert "Moss iron: no rain for 4 h." in found
     assert "Moss iron: Not near fish." in found
 

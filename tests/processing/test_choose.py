@@ -3,10 +3,10 @@
 import pytest
 import shapely
 
+from lawnmap import schema
 from lawnmap.model import Machine
 from lawnmap.processing.choose import choose
 from lawnmap.processing.machines import generic
-from lawnmap import schema
 
 PETROL = Machine("petrol", "petrol", width_m=0.38, overall_width_m=0.7, speed_km_h=3.0,
                  field_efficiency=0.7)  # fmt: skip
@@ -31,7 +31,7 @@ def test_every_column_of_the_step_and_no_other(lawn):
 @pytest.mark.parametrize(
     ("zone", "verdict", "rule"),
     [
-        ({"moss_rating": 1, "thatch_rating": None, "thatch_mm": 5}, "leave it alone", "leave_alone"),
+        ({"moss_rating": 1, "thatch_mm": 5}, "leave it alone", "leave_alone"),
         ({"moss_rating": 2}, "light work", "light_work"),
         ({"moss_rating": 3}, "renovate", "renovate"),
         ({"moss_rating": 0, "thatch_rating": 2}, "renovate", "renovate"),
@@ -159,6 +159,9 @@ def test_blades_stay_above_half_of_what_is_hidden(lawn):
     found = one(lawn, own=[PETROL], features=[wire])
     assert found["hidden"] == "boundary wire"
     assert (found["depth_high_mm"], found["depth_rule"]) == (3, "depth_hidden")
+    on_top = one(lawn, own=[PETROL], features=[{**wire, "depth_mm": 0}])
+    assert (on_top["depth_low_mm"], on_top["depth_high_mm"]) == (2, 5), "lifted over it instead"
+    assert on_top["depth_rule"] == "depth_hidden"
 
 
 def test_bare_after_the_blades(lawn):

@@ -1,6 +1,8 @@
 """The order of work and the waits in it."""
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from lawnmap import schema
 from lawnmap.model import Machine
@@ -114,3 +116,22 @@ def test_an_operation_of_a_stranger_comes_last(lawn):
     found = steps(zones, choices, {"brushing": Stranger, **lawn.treatments()})
     assert list(found["operation"]) == ["raking", "brushing"]
     assert list(found["kind"]) == ["hand", "hand"]
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    st.integers(0, 60), st.integers(0, 60), st.integers(0, 120), st.integers(0, 5), st.booleans()
+)
+def test_seed_never_falls_inside_the_wait_for_iron(lawn, between, to_rake, to_seed, moss, petrol):
+    card = lawn.card(
+        most_doses_a_year=3, least_days_between=between, iron_to_rake_days=to_rake,
+        iron_to_seed_days=to_seed,
+    )  # fmt: skip
+    own = [PETROL] if petrol else ()
+    rows = lawn.work(lawn.zones({"moss_rating": moss}), lawn.choices(card, own=own)).steps
+    day = rows["wait_days"].fillna(0.0).cumsum()
+    iron, seed = (rows["operation"] == name for name in ("iron_soluble", "overseeding"))
+    if iron.any() and seed.any():
+        assert day[seed].min() - day[iron].max() >= to_seed
+        assert rows.index[seed].min() > rows.index[iron].max(), "no iron on new seed"
+    assert (day[iron].diff().dropna() >= between).all()

@@ -25,7 +25,7 @@ def run(lawn, *features, cards=(), slope=0.0, **choices):
 
 
 def left(area, *, beyond):
-    """A strip is never narrower than asked, and at most 0.13 % wider where circles are polygons."""
+    """Tell whether a strip is not narrower than asked, and at most 0.13 % wider."""
     return beyond * (1 - 1e-3) <= area <= beyond * (1 + 1e-6)
 
 

@@ -20,7 +20,7 @@ def test_small_ground_by_fork_and_large_by_machine(lawn):
     assert (row["machine"], row["rule"]) == ("garden fork", "aerate_spike")
     assert math.isnan(row["amount"])
     row = lawn.work(lawn.zones(HARD), lawn.choices()).step("aerating")
-    # A hole of 12 mm, 75 mm deep, every 75 mm: π/4 × 0.12² × 0.75 / 0.75² l on each dm² … 1.508 l/m².
+    # A hole of 12 mm, 75 mm deep, every 75 mm: 177.8 holes × 8.482 ml on each m² = 1.508 l/m².
     assert row["amount"] == pytest.approx(180 * 1.508, rel=1e-3)
     assert row["machine"] == "hollow-tine machine"
 

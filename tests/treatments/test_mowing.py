@@ -16,5 +16,5 @@ def test_short_grass_is_not_mown(lawn):
 
 def test_unknown_height_is_flagged(lawn):
     row = lawn.work(lawn.zones(), lawn.choices()).step("mowing")
-    assert row["flag"] == "height of the grass not known"
+    assert (row["flag"], row["rule"]) == ("height of the grass not known", "mow_unknown")
     assert row["hours"] == pytest.approx(180 / (1000 * 0.46 * 3.5 * 0.75))
