@@ -267,8 +267,10 @@ def _steps(zones: gpd.GeoDataFrame) -> pd.DataFrame:
         area, verdict = zone["ground_area_m2"], zone["verdict"]
         if verdict in RENOVATED:
             rows += _renovation(zone_id, area, wet=zone["water_strip_from"] == "not set")
-        elif verdict:
+        elif isinstance(verdict, str):
             rows += _light(zone_id, area)
+        else:
+            rows.append(_step(zone_id, 1, "leave it alone", area_m2=area, rule="not_rated"))
     return pd.DataFrame(rows).reindex(columns=schema.names("steps"))
 
 

@@ -132,6 +132,11 @@ def test_cans_as_printed():
     assert plain(found.last) == ("Then one part-load: 13 g in 2.5 l, covers 4 m²: peg out 1 × 4 m.")
 
 
+def test_a_size_that_the_machines_name_says_is_not_said_twice():
+    (found,) = load(**{**CANS, "machine": "can, 10 l"})
+    assert plain(found.machine) == "can, 10 l"
+
+
 def test_less_than_a_load_and_a_dry_load():
     (small,) = load(**{**CANS, "full_loads": 0})
     assert (small.full, small.last[:14]) == ("", "One part-load:")

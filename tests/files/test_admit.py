@@ -17,7 +17,7 @@ SHP = b"\x00\x00\x27\x0a" + bytes(96)
 posix = pytest.mark.skipif(os.name != "posix", reason="needs pipes, devices and modes")
 
 
-def refused(path, told):
+def assert_refused(path, told):
     with pytest.raises(InputRefused, match=told) as caught:
         admit(path)
     assert caught.value.exit_code == 3
@@ -48,24 +48,24 @@ def test_a_link_to_a_plan_is_the_plan(tmp_path):
 @posix
 def test_a_pipe_without_a_writer_does_not_hang(tmp_path):
     os.mkfifo(tmp_path / "pipe.geojson")
-    refused(tmp_path / "pipe.geojson", "not an ordinary file")
+    assert_refused(tmp_path / "pipe.geojson", "not an ordinary file")
 
 
 @posix
 def test_devices_are_not_read():
-    refused("/dev/zero", "not an ordinary file")
-    refused("/dev/null", "not an ordinary file")
+    assert_refused("/dev/zero", "not an ordinary file")
+    assert_refused("/dev/null", "not an ordinary file")
 
 
 def test_a_folder(tmp_path):
-    message = refused(tmp_path, "is a folder|cannot be opened")
+    message = assert_refused(tmp_path, "is a folder|cannot be opened")
     assert str(tmp_path) not in message
 
 
 def test_a_link_to_itself(tmp_path):
     loop = tmp_path / "loop.geojson"
     loop.symlink_to(loop)
-    refused(loop, "cannot be opened")
+    assert_refused(loop, "cannot be opened")
 
 
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may read everything")
@@ -73,7 +73,7 @@ def test_a_file_one_may_not_read(tmp_path):
     path = tmp_path / "plan.geojson"
     path.write_bytes(POINT)
     path.chmod(0)
-    refused(path, "cannot be opened")
+    assert_refused(path, "cannot be opened")
 
 
 def test_a_refused_open_is_one_line(tmp_path, monkeypatch):
@@ -83,20 +83,20 @@ def test_a_refused_open_is_one_line(tmp_path, monkeypatch):
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(os, "open", refuse)
-    refused(tmp_path / "plan.geojson", r"cannot be opened \(Permission denied\)")
+    assert_refused(tmp_path / "plan.geojson", r"cannot be opened \(Permission denied\)")
 
 
 def test_missing_and_empty(tmp_path):
-    refused(tmp_path / "nothing.geojson", "cannot be opened")
+    assert_refused(tmp_path / "nothing.geojson", "cannot be opened")
     (tmp_path / "empty.geojson").touch()
-    refused(tmp_path / "empty.geojson", "is empty")
+    assert_refused(tmp_path / "empty.geojson", "is empty")
 
 
 def test_too_large_is_told_without_reading_it_all(tmp_path):
     path = tmp_path / "plan.geojson"
     with path.open("wb") as stream:
         stream.truncate(10 * SITE.file_bytes)
-    refused(path, "is larger than 50 MB")
+    assert_refused(path, "is larger than 50 MB")
     (tmp_path / "small").write_bytes(b"12345")
     assert read_regular(tmp_path / "small", limit=5) == b"12345"
     with pytest.raises(InputRefused, match="larger"):
@@ -106,12 +106,12 @@ def test_too_large_is_told_without_reading_it_all(tmp_path):
 def test_utf16(tmp_path):
     for encoding in ("utf-16", "utf-16-le", "utf-16-be"):
         (tmp_path / "plan.geojson").write_bytes(POINT.decode().encode(encoding))
-        refused(tmp_path / "plan.geojson", "UTF-16")
+        assert_refused(tmp_path / "plan.geojson", "UTF-16")
 
 
 def test_suffix_and_content_disagree(tmp_path):
     (tmp_path / "plan.kml").write_bytes(POINT)
-    refused(tmp_path / "plan.kml", r"is named \.kml but holds geojson")
+    assert_refused(tmp_path / "plan.kml", r"is named \.kml but holds geojson")
 
 
 @pytest.mark.parametrize(
@@ -129,24 +129,24 @@ def test_suffix_and_content_disagree(tmp_path):
     ],
 )
 def test_names_that_a_library_would_obey(name):
-    refused(name, "not the path of a file|NUL")
+    assert_refused(name, "not the path of a file|NUL")
 
 
 @pytest.mark.parametrize("name", ["CSV:plan.csv", "GeoJSON:plan", "-", "a" * 300])
 def test_other_odd_names_are_only_names(name, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    refused(name, "cannot be opened")
+    assert_refused(name, "cannot be opened")
 
 
 def test_the_message_hides_the_folder_and_the_colours(tmp_path):
-    message = refused(tmp_path / "\x1b[31mplan\u202e.geojson", "cannot be opened")
+    message = assert_refused(tmp_path / "\x1b[31mplan\u202e.geojson", "cannot be opened")
     assert str(tmp_path) not in message
     assert "\\x1b[31mplan\\u202e.geojson" in message
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="names of any bytes")
 def test_a_name_that_is_no_text(tmp_path):
-    message = refused(Path(os.fsdecode(os.fsencode(tmp_path) + b"/\xff.geojson")), "cannot")
+    message = assert_refused(Path(os.fsdecode(os.fsencode(tmp_path) + b"/\xff.geojson")), "cannot")
     assert message.isprintable()
 
 
@@ -160,14 +160,14 @@ def test_parts_of_a_loose_shapefile(tmp_path):
 def test_a_part_that_is_a_broken_link_or_a_pipe(tmp_path):
     (tmp_path / "plan.shp").write_bytes(SHP)
     (tmp_path / "plan.dbf").symlink_to("gone.dbf")
-    assert "plan.dbf" in refused(tmp_path / "plan.shp", "cannot be opened")
+    assert "plan.dbf" in assert_refused(tmp_path / "plan.shp", "cannot be opened")
 
 
 def test_parts_count_towards_the_limit(tmp_path):
     (tmp_path / "plan.shp").write_bytes(SHP)
     with (tmp_path / "plan.dbf").open("wb") as stream:
         stream.truncate(SITE.file_bytes)
-    refused(tmp_path / "plan.shp", "larger")
+    assert_refused(tmp_path / "plan.shp", "larger")
 
 
 def test_a_folder_that_cannot_be_listed(tmp_path, monkeypatch):
@@ -177,7 +177,7 @@ def test_a_folder_that_cannot_be_listed(tmp_path, monkeypatch):
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(Path, "iterdir", refuse)
-    refused(tmp_path / "plan.shp", "cannot be listed")
+    assert_refused(tmp_path / "plan.shp", "cannot be listed")
 
 
 def test_standard_input_takes_text_only():

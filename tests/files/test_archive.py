@@ -60,7 +60,7 @@ def packed(*entries, before=b""):
     return body + central + end
 
 
-def refused(data, told, wanted=lambda _: True, **options):
+def assert_refused(data, told, wanted=lambda _: True, **options):
     with pytest.raises(InputRefused, match=told) as caught:
         read_entries(data, name="plan.kmz", wanted=wanted, **options)
     assert caught.value.file == "plan.kmz"
@@ -160,7 +160,7 @@ BAD = {
 @pytest.mark.parametrize("case", BAD)
 def test_bad_archives(case):
     data, told = BAD[case]
-    refused(data, told)
+    assert_refused(data, told)
 
 
 def test_names_that_differ_in_two_encodings_are_told_apart():
@@ -174,13 +174,13 @@ def test_entries_that_share_bytes():
     copies = [Entry(f"{number}.kml", offset=0) for number in range(1, 5)]
     for copy in copies:
         copy.local = lambda: b""  # listed, but with no bytes of its own
-    assert refused(packed(kernel, *copies), "overlaps").place.endswith(".kml")
+    assert assert_refused(packed(kernel, *copies), "overlaps").place.endswith(".kml")
 
 
 def test_an_entry_that_reaches_into_the_list_of_entries():
     # Stored, and said to be longer than there are bytes before the list begins.
     entry = Entry("doc.kml", b"x", method=0, packed=b"x", packed_size=40, size=40)
-    refused(packed(entry), "overlaps")
+    assert_refused(packed(entry), "overlaps")
 
 
 def test_quoted_overlap_in_a_stored_file():
@@ -190,7 +190,7 @@ def test_quoted_overlap_in_a_stored_file():
     outer.packed_size = outer.size = len(outer.packed)
     listed = Entry("b.kml", offset=len(outer.local()) - len(inner.local()))
     listed.local = lambda: b""
-    refused(packed(outer, listed), "overlaps")
+    assert_refused(packed(outer, listed), "overlaps")
 
 
 def test_small_tables_of_blanks_pack_well_and_are_fair():
@@ -203,26 +203,28 @@ def test_small_tables_of_blanks_pack_well_and_are_fair():
 
 def test_too_many_entries_are_counted_before_they_are_listed():
     many = packed(*(Entry(f"{n}.kml", b"x") for n in range(SITE.archive_entries + 1)))
-    refused(many, "more than 1,000 files")
+    assert_refused(many, "more than 1,000 files")
     fair = packed(*(Entry(f"{n}.kml", b"x") for n in range(SITE.archive_entries)))
     assert len(entry_names(fair, name="a.kmz")) == SITE.archive_entries
     tight = SITE._replace(archive_entries=2)
-    refused(packed(*(Entry(f"{n}.kml") for n in range(3))), "more than 2 files", limits=tight)
+    assert_refused(
+        packed(*(Entry(f"{n}.kml") for n in range(3))), "more than 2 files", limits=tight
+    )
 
 
 def test_a_bomb_of_many_files_is_refused_by_its_sum():
     entries = [Entry(f"{n}.kml", bytes(999_999)) for n in range(150)]
     start = time.monotonic()
-    refused(packed(*entries), "unpacks to more than 100 MB")
+    assert_refused(packed(*entries), "unpacks to more than 100 MB")
     assert time.monotonic() - start < 5
 
 
 def test_a_long_name_leaves_room_for_what_is_wrong():
-    error = refused(packed(Entry("../" + "a" * 5_000)), "leads out")
+    error = assert_refused(packed(Entry("../" + "a" * 5_000)), "leads out")
     assert "leads out" in str(error)
 
 
 def test_only_what_is_wanted_is_unpacked():
     data = packed(Entry("doc.kml"), Entry("a.png", crc=1))
     assert read_entries(data, name="a.kmz", wanted=lambda entry: entry == "doc.kml")
-    refused(data, "damaged")
+    assert_refused(data, "damaged")

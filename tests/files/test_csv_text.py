@@ -13,7 +13,7 @@ from lawnmap.files.csv_text import LONGEST_CELL, MOST_COLUMNS, header, parse
 CELLS = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=12)
 
 
-def refused(text, told, separator=",", most_cells=1000):
+def assert_refused(text, told, separator=",", most_cells=1000):
     with pytest.raises(InputRefused, match=told) as caught:
         parse(text, separator, most_cells=most_cells)
     assert caught.value.remedy
@@ -75,20 +75,20 @@ def test_nothing_but_a_header():
     ],
 )
 def test_what_is_refused(text, told, place):
-    assert refused(text, told) == place
+    assert assert_refused(text, told) == place
 
 
 def test_a_field_limit_that_a_library_raised_changes_nothing():
     before = csv.field_size_limit(10**9)
     try:
-        assert refused("a\n" + "x" * (LONGEST_CELL + 1), "more than 131,072") == "line 2"
+        assert assert_refused("a\n" + "x" * (LONGEST_CELL + 1), "more than 131,072") == "line 2"
     finally:
         csv.field_size_limit(before)
 
 
 def test_cells_are_counted():
     assert len(parse("a,b\n" + "1,2\n" * 5, ",", most_cells=10).rows) == 5
-    refused("a,b\n" + "1,2\n" * 6, "more than 10 cells", most_cells=10)
+    assert_refused("a,b\n" + "1,2\n" * 6, "more than 10 cells", most_cells=10)
 
 
 def test_the_header_alone():

@@ -13,7 +13,7 @@ from lawnmap.files.xml_text import MOST_PARTS, parse
 TEXTS = st.text(st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\ufffe\uffff"))
 
 
-def refused(data, told):
+def assert_refused(data, told):
     start = time.monotonic()
     with pytest.raises(InputRefused, match=told) as caught:
         parse(data, name="plan.kml")
@@ -85,7 +85,7 @@ DANGEROUS = {
 
 @pytest.mark.parametrize("case", DANGEROUS)
 def test_any_doctype_is_refused(case):
-    assert refused(DANGEROUS[case], "has a DOCTYPE").place == "line 1"
+    assert assert_refused(DANGEROUS[case], "has a DOCTYPE").place == "line 1"
 
 
 @pytest.mark.parametrize(
@@ -112,12 +112,12 @@ def test_any_doctype_is_refused(case):
     ],
 )
 def test_what_is_not_sound(data, told):
-    refused(data, told)
+    assert_refused(data, told)
 
 
 def test_the_line_and_column_are_told():
-    assert refused(b"<a>\n <b>\n </c>\n</a>", "mismatched").place == "line 3, column 4"
-    assert refused(b"<a>\n" + b"<b>" * 64, "deep").place == "line 2"
+    assert assert_refused(b"<a>\n <b>\n </c>\n</a>", "mismatched").place == "line 3, column 4"
+    assert assert_refused(b"<a>\n" + b"<b>" * 64, "deep").place == "line 2"
 
 
 def test_the_deepest_allowed_is_allowed():
@@ -125,8 +125,8 @@ def test_the_deepest_allowed_is_allowed():
 
 
 def test_elements_and_attributes_are_counted():
-    assert refused(b"<a>\n" + b"<b/>" * MOST_PARTS + b"</a>", "elements").place == "line 2"
-    refused(b"<a>" + b'<b c=""/>' * (MOST_PARTS + 1) + b"</a>", "attributes")
+    assert assert_refused(b"<a>\n" + b"<b/>" * MOST_PARTS + b"</a>", "elements").place == "line 2"
+    assert_refused(b"<a>" + b'<b c=""/>' * (MOST_PARTS + 1) + b"</a>", "attributes")
 
 
 def test_one_long_word_takes_no_time():

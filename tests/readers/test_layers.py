@@ -1,0 +1,41 @@
+"""One layer is chosen by itself, one of several only by name."""
+
+import pytest
+
+from lawnmap.errors import InputRefused, LayerNeeded
+from lawnmap.model import Layer
+from lawnmap.readers.layers import choose
+
+LAWNS, TREES = Layer("Plan/Lawns", 3, ("Polygon",)), Layer("Trees", 12, ("Point",))
+
+
+def test_the_only_one():
+    assert choose([LAWNS], None) is LAWNS
+
+
+def test_the_one_asked_for():
+    assert choose([LAWNS, TREES], "Trees") is TREES
+
+
+def test_several_and_none_asked_for():
+    with pytest.raises(LayerNeeded, match="holds 2 layers") as caught:
+        choose([LAWNS, TREES], None)
+    assert caught.value.remedy == 'Choose one with --layer: "Plan/Lawns" (3), "Trees" (12).'
+
+
+@pytest.mark.parametrize("layers", [[LAWNS], [LAWNS, TREES]])
+def test_one_that_is_not_there(layers):
+    with pytest.raises(InputRefused, match="no layer 'lawns'") as caught:
+        choose(layers, "lawns")
+    assert '"Plan/Lawns" (3)' in caught.value.remedy
+
+
+def test_none_at_all():
+    with pytest.raises(InputRefused, match="holds no features"):
+        choose([], None)
+
+
+def test_a_long_list_is_cut():
+    with pytest.raises(LayerNeeded) as caught:
+        choose([Layer(f"track {n}", 1) for n in range(500)], None)
+    assert caught.value.remedy.endswith('"track 19" (1), and 480 more.')
