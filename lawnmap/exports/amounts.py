@@ -20,6 +20,7 @@ ENOUGH_DIGITS = 4  # the SI brochure leaves four digits together
 LARGER = {"g": "kg", "ml": "l"}
 THOUSAND = 999.5  # what rounds to a thousand
 MINUTES = 60
+LITRES_READ = 10_000  # from here on cubic metres read better
 
 
 def missing(value: Any) -> bool:
@@ -170,6 +171,8 @@ def _scaled(value: float, unit: str, largest: float) -> tuple[float, str]:
     """Return value and unit as the largest of a range is best read: kg, l, or minutes."""
     if unit in LARGER and abs(largest) >= THOUSAND:
         return value / 1000, LARGER[unit]
+    if unit == "l" and abs(largest) >= LITRES_READ:
+        return value / 1000, "m³"
     if unit == "h" and 0 < largest < 1:
         return value * MINUTES, "min"
     return value, unit
@@ -179,4 +182,6 @@ def _rounded(value: float, unit: str) -> str:
     """Return a figure with as many digits as an estimate deserves."""
     if unit == "h":
         return number(value, 1 if value < 10 else 0)  # noqa: PLR2004 - a tenth of an hour
-    return number(value) if unit in {"min", "g", "ml"} else plain(value)
+    if unit == "mm":
+        return number(value, 1 if value < 10 else 0)  # noqa: PLR2004 - a tenth of a millimetre
+    return number(value) if unit in {"min", "g", "ml", "%"} else plain(value)

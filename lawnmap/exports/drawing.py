@@ -26,6 +26,7 @@ SIZES = (("width_m", "m", "wide"), ("height_m", "m", "high"), ("depth_mm", "mm",
 ALREADY_DRAWN = ("lawn", "iron area")  # the zones show the one, the untreated strip the other
 QUARTER = 8  # segments a quarter circle
 CLOSE = 0.25  # of the lawn's longer side: a river may run on for miles
+UNSEEN_M = 0.02  # by which a worked-out edge may be drawn plainer
 CENTRED = 0.9  # a number stands at the centroid when that is about as wide a place
 ORIGIN = shapely.Point(0, 0)
 
@@ -139,7 +140,8 @@ def points(shape: shapely.Geometry) -> npt.NDArray[np.float64]:
 def _whole(layer: gpd.GeoDataFrame, frame: Frame) -> list[shapely.Geometry]:
     """Return the shapes of a layer in metres, those that have any extent."""
     shapes = np.asarray(layer.geometry.array, dtype=object)
-    return list(frame.flat(shapes[~(shapely.is_missing(shapes) | shapely.is_empty(shapes))]))
+    flat = frame.flat(shapes[~(shapely.is_missing(shapes) | shapely.is_empty(shapes))])
+    return list(shapely.simplify(flat, UNSEEN_M))
 
 
 def _label_places(

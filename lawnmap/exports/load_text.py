@@ -60,7 +60,8 @@ def _load(row: Mapping[str, Any]) -> Load:
     machine = text(row.get("machine"))
     if _above(row, "container_l"):
         holds = quantity(float(row["container_l"]), "l")
-        machine = ", ".join(part for part in (machine, holds) if part)
+        if holds not in machine.replace(" ", SPACE):  # its name may say so already
+            machine = ", ".join(part for part in (machine, holds) if part)
     count = float(row["full_loads"]) if _above(row, "full_loads") else 0.0
     full = last = ""
     if count > 0:

@@ -9,7 +9,7 @@ from lawnmap.exports.drawing import Drawing, drawing, points
 from lawnmap.exports.map_block import map_block
 from lawnmap.exports.outline_svg import north_arrow, plan_svg
 from lawnmap.exports.step_text import steps
-from lawnmap.exports.tables_html import steps_table, totals_table, zones_table
+from lawnmap.exports.tables_html import totals_table, zones_table
 from lawnmap.exports.themes import Theme, themes
 from lawnmap.model import Paper
 from lawnmap.pages import leaflet
@@ -23,7 +23,7 @@ AUDIENCE = "client"
 
 PAINTED_FROM = 1000  # zones; beyond this shapes are painted on a canvas, which redraws faster
 SHEETS = ("base.css", "map.css", "print.css")
-SCRIPTS = ("dom.js", "map.js", "panel.js", "start.js")
+SCRIPTS = ("dom.js", "map.js", "panel.js", "paper.js", "start.js")
 
 
 def render(paper: Paper) -> bytes:
@@ -58,7 +58,6 @@ def render(paper: Paper) -> bytes:
         "classes": _classes(shown),
         "kinds": _kinds(drawn),
         "zones": zones_table(paper, shown),
-        "steps": steps_table(paper, work),
         "totals": totals_table(paper.plan.totals, money=currency(choices)),
         "cautions": front.cautions(paper),
         "notes": front.notes(paper),
@@ -66,6 +65,7 @@ def render(paper: Paper) -> bytes:
         "scripts": script("(function () {\n'use strict';", *map(asset, SCRIPTS), "})();"),
     }
     slots |= {f"{name}_title": escape(word(f"title.{name}")) for name in TITLES}
+    slots["no_script"] = escape(word("note.no_script"))
     return filled("map.html", slots).encode("utf-8")
 
 

@@ -6,7 +6,7 @@ The script knows no figure, no unit and no word of its own; it only shows what s
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
@@ -15,6 +15,7 @@ from lawnmap.exports import symbols, zone_text
 from lawnmap.exports.amounts import text
 from lawnmap.exports.drawing import CENTIMETRES, Drawing, Mapped, lines, points, rings
 from lawnmap.exports.rows import zone_rows
+from lawnmap.exports.shared_texts import SharedTexts
 from lawnmap.exports.step_text import DO, Step, left_out, working
 from lawnmap.exports.themes import Theme
 from lawnmap.exports.why import Whys, over
@@ -31,69 +32,73 @@ def map_block(
     Returns
     -------
     dict
-        ``words``, ``themes``, ``zones``, ``whys`` and their ``sources`` (shared, named by place),
-        ``features``, ``looks``, ``layers``, and whether the map is ``flat`` or ``imperial``.
+        ``words``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``, whether the map is
+        ``flat`` or ``imperial``; and what zones share and name by place: ``texts``, ``whys`` and
+        their ``sources``.
     """
-    whys = Whys()
-    shown = []
+    told = Told(SharedTexts(), Whys())
+    zones = []
     for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones)):
-        zone = _zone(zone_id, row, paper.units, of_zone=steps.get(zone_id, []), whys=whys)
-        shown.append(zone)
-        zone["number"] = place + 1
+        zone = {"number": place + 1} | _zone(zone_id, row, paper.units, steps, told)
         zone["areas"] = _areas(drawn.zones[place], drawn)
         zone["at"] = drawn.positions(drawn.points[place : place + 1])[0]
         zone["radius"] = round(float(drawn.radii[place]), CENTIMETRES)
         zone["classes"] = {theme.name: int(theme.classes[place]) for theme in themes}
+        zones.append(zone)
     return {
         "flat": drawn.flat,
         "imperial": paper.units == "imperial",
         "words": starting("page"),
         "themes": [_theme(theme) for theme in themes],
-        "zones": shown,
-        "whys": whys.listed(),
-        "sources": whys.sources(),
+        "zones": zones,
+        "texts": told.texts.listed(),
+        "whys": told.whys.listed(),
+        "sources": told.whys.sources(),
         "features": [_feature(each, drawn) for each in drawn.features],
         "looks": {kind: symbols.options(kind) for kind in (*symbols.LOOKS, "other")},
         "layers": [_layer(name, shapes, drawn) for name, shapes in drawn.layers.items()],
     }
 
 
-def _zone(zone_id: str, row: Row, units: str, *, of_zone: list[Step], whys: Whys) -> dict[str, Any]:
+class Told(NamedTuple):
+    """What has been said of the zones so far, to be named by place when it is said again."""
+
+    texts: SharedTexts
+    whys: Whys
+
+    def line(self, line: Line, row: Row) -> list[int | None]:
+        """Return the places of a line's label, text and reason."""
+        reason = self.whys.place(line.rule, row)
+        return [self.texts.place(line.label), self.texts.place(line.text), reason]
+
+    def step(self, step: Step, row: Row) -> dict[str, Any]:
+        """Return a step in places; blanks of its reason may name columns of zone or step."""
+        place = self.texts.place
+        return {
+            "title": place(step.title),
+            "status": None if step.status == DO else place(known("status", step.status)),
+            "kind": step.status.split(":")[0].replace(" ", "-"),
+            "details": [[place(label), place(said)] for label, said in step.details],
+            "flag": place(step.flag),
+            "why": self.whys.place(step.rule, over(row, step.row)),
+        }
+
+
+def _zone(
+    zone_id: str, row: Row, units: str, steps: Mapping[str, list[Step]], told: Told
+) -> dict[str, Any]:
     """Return everything the panel of a zone shows."""
-    verdict = zone_text.verdict(row)
+    of_zone = steps.get(zone_id, [])
     return {
         "name": zone_text.name(row, zone_id),
         "subtitle": zone_text.subtitle(row),
-        "verdict": {"text": verdict.text, "why": whys.place(verdict.rule, row)},
-        "found": [_line(each, row, whys) for each in zone_text.found(row, units)],
-        "chosen": [_line(each, row, whys) for each in zone_text.chosen(row)],
-        "steps": [_step(each, row, whys) for each in working(of_zone)],
-        "left": [
-            {"text": f"{each.title}: {known('status', each.status)}", "why": _why(each, row, whys)}
-            for each in left_out(of_zone)
-        ],
+        "verdict": told.line(zone_text.verdict(row), row)[1:],
+        "found": [told.line(each, row) for each in zone_text.found(row, units)],
+        "chosen": [told.line(each, row) for each in zone_text.chosen(row)],
+        "steps": [told.step(each, row) for each in working(of_zone)],
+        "left": [told.step(each, row) for each in left_out(of_zone)],
         "note": text(row.get("public_note")),
     }
-
-
-def _line(line: Line, row: Row, whys: Whys) -> dict[str, Any]:
-    return {"label": line.label, "text": line.text, "why": whys.place(line.rule, row)}
-
-
-def _step(step: Step, row: Row, whys: Whys) -> dict[str, Any]:
-    return {
-        "title": step.title,
-        "status": "" if step.status == DO else known("status", step.status),
-        "kind": step.status.split(":")[0].replace(" ", "-"),
-        "details": step.details,
-        "flag": step.flag,
-        "why": _why(step, row, whys),
-    }
-
-
-def _why(step: Step, row: Row, whys: Whys) -> int | None:
-    """Return the place of a step's reason; its blanks may name columns of the zone or the step."""
-    return whys.place(step.rule, over(row, step.row))
 
 
 def _theme(theme: Theme) -> dict[str, Any]:

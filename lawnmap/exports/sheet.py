@@ -157,7 +157,7 @@ def _step_rows(found: list[Step]) -> list[Html]:
 
 
 def _step_row(step: Step) -> Html:
-    how = ". ".join(part for part in (step.wait, step.remark) if part)
+    how = "; ".join(part for part in (step.wait, step.remark) if part)
     extra = ", ".join(
         word(f"sheet.{key}", amount=amount)
         for key, amount in (("water", step.water), ("hours", step.hours))

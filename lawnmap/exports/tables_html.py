@@ -8,17 +8,15 @@ from typing import Any
 import pandas as pd
 
 from lawnmap.exports import zone_text
-from lawnmap.exports.amounts import missing, number, quantity, span, text
+from lawnmap.exports.amounts import missing, quantity, span, text
 from lawnmap.exports.front import badge
 from lawnmap.exports.rows import records, zone_rows
-from lawnmap.exports.step_text import Step, left_out, working
 from lawnmap.exports.themes import Theme
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 
 SAID = {"moss": zone_text.moss, "thatch": zone_text.thatch, "sun": zone_text.sun}
-MOST_ZONES = 300  # beyond this a page of every step helps nobody: the job sheet has them
 
 
 def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
@@ -38,26 +36,6 @@ def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
         for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones))
     ]
     return tag("table", head, tag("tbody", join(rows)), class_="zones")
-
-
-def steps_table(paper: Paper, steps: Mapping[str, list[Step]]) -> Html:
-    """Return the steps of each zone in the order of work, or a line when they are too many."""
-    zones = paper.plan.zones
-    if len(zones) > MOST_ZONES:
-        return tag("p", word("table.too_many", most=number(MOST_ZONES)), class_="note")
-    head = _head(
-        [
-            (word("table.step"), "title"),
-            (word("table.amount"), "amount"),
-            (word("table.area"), "area"),
-            (word("table.how"), "how"),
-        ]
-    )
-    bodies = [
-        _zone_steps(place, zone_text.name(row, zone_id), steps.get(zone_id, []))
-        for place, (zone_id, row) in enumerate(zone_rows(zones), start=1)
-    ]
-    return tag("table", head, join(bodies), class_="steps")
 
 
 def totals_table(totals: pd.DataFrame, *, money: str = "") -> Html:
@@ -109,40 +87,6 @@ def _theme_cell(name: str, row: Mapping[str, Any]) -> Html:
     """Return what a zone is by one theme; a phone, which shows no head, shows the label."""
     shown = SAID[name](row)
     return tag("td", said(shown) if shown else "", class_=name, data_label=word(f"theme.{name}"))
-
-
-def _zone_steps(place: int, name: str, found: list[Step]) -> Html:
-    title = tag(
-        "th", tag("span", place, class_="pill"), " ", said(name), colspan=4, scope="rowgroup"
-    )
-    rows = [tag("tr", title, class_="of")]
-    rows += [_step_row(step) for step in working(found)]
-    if not working(found):
-        rows.append(tag("tr", tag("td", word("table.no_steps"), colspan=4)))
-    out = left_out(found)
-    if out:
-        listed = "; ".join(f"{step.title}: {known('status', step.status)}" for step in out)
-        rows.append(tag("tr", tag("td", said(listed), colspan=4), class_="out"))
-    return tag("tbody", join(rows))
-
-
-def _step_row(step: Step) -> Html:
-    how = [part for part in (step.wait, step.remark) if part]
-    flag = tag("strong", said(step.flag), class_="flag") if step.flag else ""
-    return tag(
-        "tr",
-        tag(
-            "td",
-            step.title,
-            " ",
-            badge(step.status),
-            tag("small", said(step.means)),
-            class_="title",
-        ),
-        tag("td", step.amounts, class_="amount"),
-        tag("td", step.area, class_="area"),
-        tag("td", said(". ".join(how)), " ", flag, class_="how"),
-    )
 
 
 def _total(row: Mapping[str, Any], has: Sequence[str], money: str) -> Html:

@@ -61,8 +61,10 @@ def chosen(row: Row) -> list[Line]:
             known("iron", text(row.get("iron_order"))),
             text(row.get("iron_rule")),
         ),
-        Line(word("zone.bare_after"), _range(row, "bare_after", "%", name="pct")),
     ]
+    if text(row.get("blades")):
+        bare = _range(row, "bare_after", "%", name="pct")
+        lines.append(Line(word("zone.bare_after"), bare))
     if row.get("deep_mat") is True or text(row.get("deep_mat")) == "True":
         lines.append(Line(word("zone.deep_mat"), word("zone.deep_mat_text")))
     return [line for line in lines if line.text]

@@ -12,6 +12,7 @@ import stat
 import struct
 import unicodedata
 import zipfile
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from lawnmap.errors import InputRefused
@@ -145,9 +146,8 @@ def _refuse_overlap(
 ) -> None:
     """Refuse entries that share bytes with the next one or with the list of entries."""
     ordered = sorted(entries, key=lambda info: info.header_offset)
-    ends = [info.header_offset for info in ordered[1:]] + [archive.start_dir]
-    for info, end in zip(ordered, ends, strict=True):
-        start = info.header_offset
+    starts = [*(info.header_offset for info in ordered), archive.start_dir]
+    for info, (start, end) in zip(ordered, pairwise(starts), strict=True):
         header = data[start : start + LOCAL_HEADER.size]
         if len(header) < LOCAL_HEADER.size or not header.startswith(LOCAL_SIGNATURE):
             raise _damaged(name)

@@ -88,7 +88,7 @@ def about(shape: BaseGeometry) -> Frame:
     --------
     >>> frame = about(shapely.box(-1.551, 53.799, -1.549, 53.801))
     >>> frame.to_metres(np.array([[-1.549, 53.8]])).round(2).tolist()
-    [[65.88, 0.0]]
+    [[65.89, 0.0]]
     """
     west, south, east, north = shape.bounds
     return Frame((west + east) / 2, (south + north) / 2)

@@ -16,7 +16,7 @@ function startMap(map, data, choose) {
   map.setView(start, data.flat ? 3 : 19, { animate: false });
   map.createPane("chosen").style.zIndex = 450;
 
-  const zones = data.zones.map((zone) => drawZone(map, zone, choose));
+  const zones = data.zones.map((zone) => drawZone(map, data, zone, choose));
   drawLayers(map, data);
   drawFeatures(map, data, choose);
   const whole = zones.reduce(
@@ -38,7 +38,7 @@ function startMap(map, data, choose) {
   };
 }
 
-function drawZone(map, zone, choose) {
+function drawZone(map, data, zone, choose) {
   const layer = L.polygon(zone.areas, {
     color: INK,
     weight: 1.4,
@@ -49,7 +49,8 @@ function drawZone(map, zone, choose) {
   }).addTo(map);
   layer.on("click", () => choose({ zone: zone }));
   if (layer.getElement()) {
-    const label = `${zone.number}. ${zone.name}. ${zone.verdict.text}`;
+    const verdict = data.texts[zone.verdict[0]] || "";
+    const label = `${zone.number}. ${zone.name}. ${verdict}`;
     makeButton(layer.getElement(), label, () => choose({ zone: zone }));
   }
   return layer;

@@ -41,12 +41,11 @@ function startPanel(data, panel, moveTo) {
 function aboutZone(data, zone, title, open) {
   const words = data.words;
   title.append(element("span", "pill", String(zone.number)), " ", said(zone.name));
-  const verdict = zone.verdict.text
-    ? element("p", "verdict", said(zone.verdict.text), why(data, zone.verdict.why))
-    : null;
+  const [verdict, reason] = zone.verdict;
+  const shown = element("div", "verdict", said(data.texts[verdict] || ""), why(data, reason));
   return [
     zone.subtitle ? element("p", "subtitle", said(zone.subtitle)) : null,
-    verdict,
+    verdict === null ? null : shown,
     zone.note ? element("p", "remark", said(zone.note)) : null,
     ...section(words.steps, zone.steps.length ? stepList(data, zone.steps) : null),
     ...section(words.chosen, lineList(data, zone.chosen)),
@@ -72,33 +71,49 @@ function lineList(data, lines) {
   if (!lines.length) {
     return null;
   }
-  const rows = lines.map(function (line) {
-    const text = element("dd", "", said(line.text), why(data, line.why));
-    return element("div", "", element("dt", "", line.label), text);
-  });
+  const rows = lines.map(([label, text, reason]) =>
+    row(data.texts[label], said(data.texts[text]), why(data, reason)),
+  );
   return element("dl", "lines", ...rows);
+}
+
+function row(label, ...text) {
+  return element("div", "", element("dt", "", label), element("dd", "", ...text));
 }
 
 function stepList(data, steps) {
   const items = steps.map(function (step) {
-    const head = element("p", "step", element("strong", "", said(step.title)));
-    if (step.status) {
-      head.append(" ", element("strong", `badge ${step.kind}`, step.status));
-    }
+    const head = element("p", "step", ...stepTitle(data, step));
     const rows = step.details.map(([label, text]) =>
-      element("div", "", element("dt", "", label), element("dd", "", said(text))),
+      row(data.texts[label], said(data.texts[text])),
     );
-    const flag = step.flag ? element("p", "flag", said(step.flag)) : "";
-    return element("li", "", head, flag, element("dl", "lines", ...rows), why(data, step.why));
+    const lines = element("dl", "lines", ...rows);
+    return element("li", "", head, stepFlag(data, step), lines, why(data, step.why));
   });
   return element("ol", "steps", ...items);
+}
+
+function stepTitle(data, step) {
+  const title = element("strong", "", said(data.texts[step.title]));
+  const known = step.status !== null;
+  return known ? [title, " ", element("strong", `badge ${step.kind}`, data.texts[step.status])] : [title];
+}
+
+function stepFlag(data, step) {
+  return step.flag === null ? "" : element("p", "flag", said(data.texts[step.flag]));
+}
+
+function leftText(data, step) {
+  return `${data.texts[step.title]}: ${data.texts[step.status]}`;
 }
 
 function leftList(data, left) {
   if (!left.length) {
     return null;
   }
-  const items = left.map((each) => element("li", "", said(each.text), why(data, each.why)));
+  const items = left.map((step) =>
+    element("li", "", said(leftText(data, step)), why(data, step.why)),
+  );
   return element("ul", "left", ...items);
 }
 

@@ -1,21 +1,4 @@
-/* Put map, panel, list and print together; should anything fail, the still page stays. */
-
-function fitToPaper(map, whole) {
-  let kept = null;
-  window.matchMedia("print").addEventListener("change", function (query) {
-    if (query.matches) {
-      kept = { middle: map.getCenter(), zoom: map.getZoom(), snap: map.options.zoomSnap };
-      map.options.zoomSnap = 0;
-      map.invalidateSize({ animate: false });
-      map.fitBounds(whole, { animate: false, padding: [10, 10] });
-    } else if (kept) {
-      map.options.zoomSnap = kept.snap;
-      map.invalidateSize({ animate: false });
-      map.setView(kept.middle, kept.zoom, { animate: false });
-      kept = null;
-    }
-  });
-}
+/* Put map, panel, list and paper together; should anything fail, the still page stays. */
 
 function start() {
   const data = JSON.parse(document.getElementById("lawnmap-data").textContent);
@@ -27,7 +10,7 @@ function start() {
   startList(data, open);
   startChooser(data, drawn.paint);
   if (drawn.whole.isValid()) {
-    fitToPaper(map, drawn.whole);
+    startPaper(map, data, drawn.whole);
   }
 }
 

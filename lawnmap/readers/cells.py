@@ -21,10 +21,10 @@ TEXT = {
 }
 WHOLE = re.compile(r"[-+]?\d{1,15}", re.ASCII)  # as many digits as a double keeps
 LABEL = re.compile(r"[-+]?(?:0\d|\d{16})", re.ASCII)  # a number that would come back changed
-DECIMAL_COMMA = re.compile(r"[-+]?\d*(?:\.\d*|,\d+)?", re.ASCII)
+DECIMAL_COMMA = re.compile(r"[-+]?\d+(?:[.,]\d+)?", re.ASCII)
 # Spreadsheets take a cell that begins like this for a formula; our own tables guard it with one
 # apostrophe in front, which comes off again here.
-GUARDED = re.compile(r"'(?='*\s*[=+\-@\t\r\n])")
+GUARDED = re.compile(r"^'(?='*\s*[=+\-@\t\r\n])")
 
 
 def column(name: str, cells: Sequence[str], lines: Sequence[int]) -> list[Value]:
@@ -48,11 +48,11 @@ def column(name: str, cells: Sequence[str], lines: Sequence[int]) -> list[Value]
     if name.strip().lower() not in TEXT and filled:
         if all(_is_number(cell) for cell in filled):
             return [_number(cell.strip()) if cell.strip() else None for cell in cells]
-        if all(DECIMAL_COMMA.fullmatch(cell) for cell in filled):
-            at = next(line for cell, line in zip(cells, lines, strict=True) if "," in cell)
+        commas = [line for cell, line in zip(cells, lines, strict=True) if "," in cell]
+        if commas and all(DECIMAL_COMMA.fullmatch(cell) for cell in filled):
             raise InputRefused(
                 f"the column {name[:40]!r} has decimal commas",
-                place=f"line {at}",
+                place=f"line {commas[0]}",
                 remedy="Write numbers with a decimal point.",
             )
     return [GUARDED.sub("", cell, count=1) if cell.strip() else None for cell in cells]

@@ -104,9 +104,10 @@ def _geometry(header: list[str]) -> Layout | None:
     plain = [name.casefold() for name in header]
     for names in (WKT, DEGREES, PLANE):
         where = [[i for i, name in enumerate(plain) if name in wanted] for wanted in names]
-        if any(len(each) > 1 for each in where):
+        twice = [header[index] for each in where if len(each) > 1 for index in each]
+        if twice:
             raise InputRefused(
-                f"several columns could be the geometry: {', '.join(sorted(*names[:1]))}",
+                f"several columns could be the geometry: {', '.join(twice)[:80]}",
                 remedy="Keep one, or rename the others.",
             )
         if all(where):

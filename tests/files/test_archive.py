@@ -219,6 +219,10 @@ def test_a_bomb_of_many_files_is_refused_by_its_sum():
     assert time.monotonic() - start < 5
 
 
+def test_an_archive_of_nothing():
+    assert entry_names(packed(), name="a.kmz") == []
+
+
 def test_a_long_name_leaves_room_for_what_is_wrong():
     error = assert_refused(packed(Entry("../" + "a" * 5_000)), "leads out")
     assert "leads out" in str(error)

@@ -63,6 +63,7 @@ def test_kinds(data, name, kind):
         ("<kml/>".encode("utf-16"), "plan.kml", "UTF-16"),
         ("<kml/>".encode("utf-16-le"), "plan.kml", "UTF-16"),
         ("{}".encode("utf-16-be"), "plan.geojson", "UTF-16"),
+        (zipped(), "plan.kmz", "without a shapefile or a KML file"),
         (zipped("a.txt"), "plan.zip", "without a shapefile or a KML file"),
         (zipped("a.kml"), "plan.zip.gpkg", "but holds kmz"),
         (b"PK\x03\x04 and no more", "plan.kmz", "damaged zip"),

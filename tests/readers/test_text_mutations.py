@@ -94,9 +94,9 @@ GOOD = {
 
 
 def mutated(data, chance):
-    """Return `data` with one to eight pieces changed, dropped, doubled or moved."""
+    """Return `data` with one to four pieces changed, dropped, doubled or moved."""
     changed = bytearray(data)
-    for _ in range(chance.randint(1, 8)):
+    for _ in range(chance.randint(1, 4)):
         at = chance.randrange(len(changed) or 1)
         piece = changed[at : at + chance.randint(1, 12)]
         kind = chance.randrange(5)
