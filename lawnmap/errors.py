@@ -33,6 +33,7 @@ __all__ = [
 ]
 
 LONGEST_MESSAGE = 600
+LONGEST_NAME = 120  # of a file or place in a message, so that what is wrong is always said
 
 
 def printable(text: str) -> str:
@@ -45,6 +46,10 @@ def printable(text: str) -> str:
         char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
         for char in text
     )
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
 
 
 class LawnmapError(Exception):
@@ -85,7 +90,8 @@ class LawnmapError(Exception):
 
     def __str__(self) -> str:
         """Return the whole message on one line."""
-        head = ": ".join(part for part in (self.file, self.place, self.problem) if part)
+        names = (_short(part) for part in (self.file, self.place) if part)
+        head = ": ".join((*names, self.problem))
         if not head.endswith((".", "!", "?")):
             head += "."
         text = printable(" ".join(part for part in (head, self.done, self.remedy) if part))

@@ -85,9 +85,9 @@ def _document(source: Source) -> dict[str, Any]:
                 remedy="Save it as one FeatureCollection.",
             ) from None
         raise
-    kind = value.get("type") if isinstance(value, dict) else None
+    kind = _kind(value)
     if kind not in {"FeatureCollection", "Feature", "GeometryCollection", *GEOMETRIES}:
-        said = f"its type is {kind[:40]!r}" if isinstance(kind, str) else "it has no type"
+        said = f"its type is {kind[:40]!r}" if kind else "it has no type"
         raise InputRefused(
             f"is JSON but not GeoJSON: {said}", remedy="Export the plan as GeoJSON (RFC 7946)."
         )
@@ -99,6 +99,12 @@ def _document(source: Source) -> dict[str, Any]:
             )
     document: dict[str, Any] = value
     return document
+
+
+def _kind(value: Any) -> str:
+    """Return the type that a GeoJSON object says it is of, or nothing."""
+    kind = value.get("type") if isinstance(value, dict) else None
+    return kind if isinstance(kind, str) else ""
 
 
 def _is_sequence(data: bytes) -> bool:
@@ -114,14 +120,12 @@ def _is_sequence(data: bytes) -> bool:
 
 def _layer(document: dict[str, Any], file: str) -> Layer:
     features = [each for each in _features(document) if isinstance(each, dict)]
-    kinds = {
-        each["geometry"].get("type") for each in features if isinstance(each.get("geometry"), dict)
-    }
+    kinds = {_kind(each.get("geometry")) for each in features} - {""}
     name = document.get("name")
     return Layer(
         attributes.one_line(name) if isinstance(name, str) and name else PurePath(file).stem,
         len(features),
-        tuple(sorted(kind for kind in kinds if isinstance(kind, str))),
+        tuple(sorted(kinds)),
     )
 
 
@@ -167,7 +171,7 @@ def _crs_name(member: Any) -> str:
 
 
 def _add(gathering: Gathering, feature: Any, number: int, seen: set[str]) -> None:
-    if not isinstance(feature, dict) or feature.get("type") != "Feature":
+    if _kind(feature) != "Feature":
         raise InputRefused(
             "is not a Feature", place=f"feature {number}", remedy="Export the plan again."
         )
@@ -204,7 +208,7 @@ def _parts(geometry: Any, place: str, *, within: bool = False) -> list[dict[str,
     """Return the geometries of a feature: one, or those of a collection one level deep."""
     if geometry is None and not within:
         return []
-    kind = geometry.get("type") if isinstance(geometry, dict) else None
+    kind = _kind(geometry)
     if kind == "GeometryCollection" and not within:
         _refuse_members(geometry, "geometry", place)
         members = geometry.get("geometries")
@@ -216,7 +220,7 @@ def _parts(geometry: Any, place: str, *, within: bool = False) -> list[dict[str,
             "is a collection within a collection", place=place, remedy="Split it into features."
         )
     if kind not in GEOMETRIES:
-        said = f"of type {kind[:40]!r}" if isinstance(kind, str) else "without a type"
+        said = f"of type {kind[:40]!r}" if kind else "without a type"
         raise InputRefused(
             f"has a geometry {said}", place=place, remedy="Save it as polygons, lines or points."
         )

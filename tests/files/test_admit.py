@@ -157,6 +157,14 @@ def test_parts_of_a_loose_shapefile(tmp_path):
     assert admit(tmp_path / "plan.shp").parts == {".dbf": b"plan.DBF", ".prj": b"plan.prj"}
 
 
+def test_a_part_that_is_there_in_two_cases_is_read_once(tmp_path):
+    for name in ("plan.shp", "plan.DBF", "plan.dbf"):
+        (tmp_path / name).write_bytes(SHP)
+    if len(list(tmp_path.iterdir())) < 3:
+        pytest.skip("this disk does not tell cases apart")
+    assert list(admit(tmp_path / "plan.shp").parts) == [".dbf"]
+
+
 def test_a_part_that_is_a_broken_link_or_a_pipe(tmp_path):
     (tmp_path / "plan.shp").write_bytes(SHP)
     (tmp_path / "plan.dbf").symlink_to("gone.dbf")

@@ -154,6 +154,8 @@ def test_forbidden_members(value, member):
         (7, "not GeoJSON"),
         ({}, "has no type"),
         ({"type": 7}, "has no type"),
+        ({"type": []}, "has no type"),
+        (feature({"type": []}), "geometry without a type"),
         ({"type": "Topology", "arcs": []}, "its type is 'Topology'"),
         ({"type": "polygon", "coordinates": [SQUARE]}, "its type is 'polygon'"),
         ({"type": "FeatureCollection"}, "without a list of features"),
