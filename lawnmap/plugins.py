@@ -36,7 +36,8 @@ class Reader(Protocol):
     """Bytes of a site plan in, features out.
 
     TITLE names the format; KINDS are the kinds of content it reads (see ``files/kind.py``); CHILD
-    says that the library behind it is to run in the guarded child process only.
+    says that the library behind it runs in the guarded child process, which the reader starts
+    itself (``files.child.run``).
     """
 
     TITLE: str
