@@ -142,6 +142,7 @@ def _loads(loads: pd.DataFrame) -> str:
     rows = [
         [
             str(each["zone_id"]),
+            str(each["sequence"]),
             str(each["product"]),
             str(each["machine"]),
             f"{each['full_loads']:.0f} × {number(each['full_product'])} {each['product_unit']} "
@@ -151,4 +152,4 @@ def _loads(loads: pd.DataFrame) -> str:
         ]
         for _, each in loads.iterrows()
     ]
-    return table(["zone", "product", "with", "full loads", "last part-load"], rows)
+    return table(["zone", "step", "product", "with", "full loads", "last part-load"], rows)

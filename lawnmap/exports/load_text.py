@@ -69,9 +69,12 @@ def _load(row: Mapping[str, Any]) -> Load:
         full = word("load.one" if count == 1 else "load.full", count=number(count), each=each)
     if _above(row, "last_product") or _above(row, "last_water_l"):
         last = word("load.last" if count > 0 else "load.only", each=_contents(row, "last"))
+    operation = known("operation", text(row.get("operation")))
+    if _above(row, "sequence"):  # two applications in one zone are told apart by their steps
+        operation = word("load.step", operation=operation, number=f"{row['sequence']:.0f}")
     return Load(
         text(row.get("zone_id")),
-        known("operation", text(row.get("operation"))),
+        operation,
         text(row.get("product")),
         machine,
         full,

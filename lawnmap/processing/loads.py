@@ -50,6 +50,7 @@ def _load(step: dict[Any, Any], specification: Specification) -> dict[str, Any]:
     row = {
         "zone_id": step["zone_id"],
         "operation": step["operation"],
+        "sequence": step["sequence"],
         "product": step["product"],
         "machine": step["machine"],
         "container_l": machine.tank_l,
