@@ -93,7 +93,12 @@ def read_regular(path: Path, *, limit: int = SITE.file_bytes) -> bytes:
 
 def read_stream(stream: BinaryIO, name: str, *, limit: int = SITE.file_bytes) -> bytes:
     """Return all bytes of `stream`, refusing more than `limit` before holding more than that."""
-    data = stream.read(limit + 1)
+    try:
+        data = stream.read(limit + 1)
+    except OSError as error:
+        raise InputRefused(
+            f"cannot be read ({error.strerror})", file=name, remedy="Copy it to another disk."
+        ) from error
     if len(data) > limit:
         raise InputRefused(
             f"is larger than {limit / 1e6:.0f} MB",

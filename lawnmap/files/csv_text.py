@@ -52,7 +52,7 @@ def parse(text: str, separator: str, *, most_cells: int) -> Table:
     separator : str
         What stands between cells.
     most_cells : int
-        The most cells allowed: rows times columns.
+        The most cells allowed: rows times columns; and the most lines, blank ones counted.
 
     Raises
     ------
@@ -71,9 +71,10 @@ def parse(text: str, separator: str, *, most_cells: int) -> Table:
                 _check(row, table.header, line)
                 table.rows.append(row)
                 table.lines.append(line)
-            if len(table.rows) * len(table.header) > most_cells:
+            if max(len(table.rows) * len(table.header), line) > most_cells:
                 raise InputRefused(
-                    f"holds more than {most_cells:,} cells", remedy="Cut it down to the site."
+                    f"holds more than {most_cells:,} cells or lines",
+                    remedy="Cut it down to the site.",
                 )
             line = reader.line_num + 1
     except csv.Error as error:

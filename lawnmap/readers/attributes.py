@@ -42,6 +42,9 @@ def clean(properties: Mapping[str, Any]) -> tuple[dict[str, Any], list[str]]:
     changes: list[str] = []
     for key, value in properties.items():
         name = one_line(key)
+        if not name:
+            changes.append("Left out, a value without a name")
+            continue
         if name in result:
             raise InputRefused(
                 f"two attributes are called {name[:SHOWN]!r}", remedy="Rename one of them."

@@ -70,10 +70,10 @@ class Coordinates:
             return self._line(kind, [value], place)[0]
         if kind == "LineString":
             return self._line(kind, value, place)
-        return [
-            self._ring(each, f"{place}, ring {number}")
-            for number, each in enumerate(_listed(value, place), 1)
-        ]
+        rings = _listed(value, place)
+        if not rings:
+            raise InputRefused("has no ring", place=place, remedy="Leave the empty part out.")
+        return [self._ring(each, f"{place}, ring {number}") for number, each in enumerate(rings, 1)]
 
     def _ring(self, value: Any, place: str) -> list[list[float]]:
         ring = self._line("Polygon", value, place)
@@ -125,7 +125,7 @@ class Coordinates:
             remedy = "Longitude comes first: are the two swapped?"
         else:
             remedy = "Correct the point."
-        wrong = f"longitude {x:g}" if abs(x) > WEST_EAST else f"latitude {y:g}"
+        wrong = f"longitude {x:.12g}" if abs(x) > WEST_EAST else f"latitude {y:.12g}"
         return InputRefused(f"{wrong} is out of range", place=where, remedy=remedy)
 
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 WHOLE = {"int", "uint", "short", "ushort", "unsignedInt", "unsignedShort"}
 REAL = {"float", "double"}
 TRUTH = {"bool", "boolean"}
+MOST_WHOLE = 2**53  # above it not every whole number is a double
 TRUTHS = {"1": True, "true": True, "0": False, "false": False}
 
 
@@ -60,11 +61,17 @@ class Schemas:
             return text
         try:
             value = number(text)
+            return _whole(value, text) if kind in WHOLE else value
         except ValueError as error:
             raise InputRefused(
                 str(error), place=f"line {element.line}", remedy="Correct the value."
             ) from error
-        return int(value) if kind in WHOLE and value == int(value) else value
+
+
+def _whole(value: float, text: str) -> int:
+    if not value.is_integer() or abs(value) > MOST_WHOLE:
+        raise ValueError(f"{text!r} is not a whole number of at most {MOST_WHOLE}")
+    return int(value)
 
 
 def _schemas(element: Element) -> Iterator[Element]:

@@ -196,11 +196,13 @@ def _identity(value: Any, seen: set[str], place: str) -> str | int | float | Non
         return None
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise InputRefused("its id is neither text nor number", place=place, remedy="Correct it.")
-    if str(value) in seen:
+    # 1, 1.0 and "1" are one id to whoever puts them into a table.
+    key = str(int(value) if isinstance(value, float) and value.is_integer() else value)
+    if key in seen:
         raise InputRefused(
-            f"the id {str(value)[:40]!r} stands twice", place=place, remedy="Give each its own."
+            f"the id {key[:40]!r} stands twice", place=place, remedy="Give each its own."
         )
-    seen.add(str(value))
+    seen.add(key)
     return value
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from lawnmap.errors import InputRefused
@@ -87,7 +88,7 @@ def _walks(source: Source) -> list[Walk]:
             remedy="Save the track as GPX 1.1.",
         )
     walks: list[Walk] = []
-    taken: set[str] = set()
+    taken: Counter[str] = Counter()
     for noun, tag in (("track", "trk"), ("route", "rte")):
         for count, element in enumerate(root.every(tag), 1):
             if any(_segments(element)):
@@ -106,13 +107,16 @@ def _walks(source: Source) -> list[Walk]:
     return walks
 
 
-def _free(name: str, taken: set[str]) -> str:
-    """Return `name`, with a number behind it when it is already taken."""
-    free, count = name, 1
+def _free(name: str, taken: Counter[str]) -> str:
+    """Return `name`, with a number behind it when it is already taken.
+
+    The last number given to each name is kept: ten thousand tracks may all be called the same.
+    """
+    free = name
     while free in taken:
-        count += 1
-        free = f"{name} ({count})"
-    taken.add(free)
+        taken[name] += 1
+        free = f"{name} ({taken[name]})"
+    taken[free] = 1
     return free
 
 

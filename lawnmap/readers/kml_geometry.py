@@ -21,6 +21,8 @@ KINDS = {
     "LinearRing": "LineString",
     "Polygon": "Polygon",
 }
+# What a placemark may show that is not an outline we can use.
+NO_OUTLINES = {"Track", "MultiTrack", "Model"}
 
 
 def kinds(element: Element) -> Iterator[str]:
@@ -31,6 +33,15 @@ def kinds(element: Element) -> Iterator[str]:
                 yield from kinds(child)
             elif child.name in KINDS:
                 yield KINDS[child.name]
+
+
+def no_outlines(element: Element) -> Iterator[str]:
+    """Yield the names of what a placemark or MultiGeometry holds that is left out."""
+    for child in element.children:
+        if child.name == "MultiGeometry":
+            yield from no_outlines(child)
+        elif child.name in NO_OUTLINES:
+            yield child.name
 
 
 def geometries(element: Element) -> Iterator[dict[str, Any]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from lawnmap.errors import InputRefused
+from lawnmap.files import xml_text
 from lawnmap.files.archive import read_entries
 from lawnmap.readers import placemarks
 from lawnmap.readers.net import netted
@@ -46,6 +47,7 @@ def _documents(source: Source) -> list[placemarks.Document]:
     entries = read_entries(source.data, name=source.name, wanted=_is_plan)
     if not entries:
         raise InputRefused("holds no KML file", remedy="Make the archive again.")
+    _refuse_too_much(entries)
     documents = []
     for entry, data in sorted(entries.items()):
         try:
@@ -61,6 +63,19 @@ def _documents(source: Source) -> list[placemarks.Document]:
             document = document._replace(folders=folders)
         documents.append(document)
     return documents
+
+
+def _refuse_too_much(entries: dict[str, bytes]) -> None:
+    """Hold all files of an archive to the limit of one: all their trees are in memory at once."""
+    if len(entries) == 1:
+        return  # counted exactly when it is parsed
+    starts = sum(data.count(b"<") - data.count(b"</") for data in entries.values())
+    values = sum(data.count(b"=") for data in entries.values())
+    if max(starts, values) > xml_text.MOST_PARTS:
+        raise InputRefused(
+            f"holds more than {xml_text.MOST_PARTS:,} elements or attributes in all",
+            remedy="Zip the plan alone.",
+        )
 
 
 def _is_plan(entry: str) -> bool:

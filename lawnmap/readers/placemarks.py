@@ -31,7 +31,6 @@ NAMESPACES = {
 CONTAINERS = ("Document", "Folder")
 # What a KML file may show that is not an outline we can use.
 LEFT_OUT = {"NetworkLink", "GroundOverlay", "ScreenOverlay", "PhotoOverlay", "Tour"}
-LEFT_OUT_OF_PLACEMARK = {"Track", "MultiTrack", "Model"}
 
 
 class Folder(NamedTuple):
@@ -116,9 +115,7 @@ def _walk(
     documents = len(element.every("Document"))
     for child in element.children:
         if child.namespace == element.namespace and child.name == "Placemark":
-            left_out.update(
-                each.name for each in child.children if each.name in LEFT_OUT_OF_PLACEMARK
-            )
+            left_out.update(kml_geometry.no_outlines(child))
             yield "/".join(path) or stem, child
         elif child.namespace == element.namespace and child.name in CONTAINERS:
             own = attributes.one_line(child.text_of("name"))

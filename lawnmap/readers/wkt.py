@@ -39,6 +39,8 @@ def parse(text: str) -> list[dict[str, Any]]:
         # The library names its exception first; what follows is for people.
         raise ValueError(f"is not WKT ({str(error).rpartition('Exception: ')[2]})") from error
     members = shape.geoms if isinstance(shape, shapely.GeometryCollection) else [shape]
+    if any(part.is_empty for each in members for part in getattr(each, "geoms", ())):
+        raise ValueError("has an empty part: leave it out")
     return [dict(mapping(each)) for each in members]
 
 

@@ -109,6 +109,20 @@ def test_utf16(tmp_path):
         assert_refused(tmp_path / "plan.geojson", "UTF-16")
 
 
+def test_a_disk_that_fails_while_it_is_read():
+    class Broken(io.BytesIO):
+        def read(self, *_):
+            raise OSError(5, "Input/output error")
+
+    with pytest.raises(InputRefused, match=r"standard input: cannot be read \(Input/output"):
+        admit_stream(Broken())
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="a file that opens and cannot be read")
+def test_a_file_that_opens_and_cannot_be_read():
+    assert_refused("/proc/self/mem", "cannot be read")
+
+
 def test_suffix_and_content_disagree(tmp_path):
     (tmp_path / "plan.kml").write_bytes(POINT)
     assert_refused(tmp_path / "plan.kml", r"is named \.kml but holds geojson")

@@ -89,6 +89,7 @@ def test_a_field_limit_that_a_library_raised_changes_nothing():
 def test_cells_are_counted():
     assert len(parse("a,b\n" + "1,2\n" * 5, ",", most_cells=10).rows) == 5
     assert_refused("a,b\n" + "1,2\n" * 6, "more than 10 cells", most_cells=10)
+    assert_refused("a,b\n" + "\n" * 10, "more than 10 cells or lines", most_cells=10)
 
 
 def test_the_header_alone():

@@ -176,6 +176,7 @@ def test_forbidden_members(value, member):
         (collection(feature(polygon(), id=[1])), "id is neither text nor number"),
         (collection(feature(polygon(), id=True)), "id is neither text nor number"),
         (collection(feature(polygon(), id=1), feature(polygon(), id="1")), "id '1' stands twice"),
+        (collection(feature(polygon(), id=1.0), feature(polygon(), id=1)), "id '1' stands twice"),
     ],
 )
 def test_what_is_not_geojson(value, told):
@@ -260,6 +261,17 @@ def test_empty_and_null_geometries_are_left_out_and_named():
     assert len(read(collection({"type": "Feature"}, feature(polygon()))).features) == 1
 
 
+def test_an_empty_part_among_others_is_refused():
+    value = {"type": "MultiPolygon", "coordinates": [[], [SQUARE]]}
+    assert assert_refused(value, "has no ring").place == "feature 1, part 1"
+    assert_refused({"type": "MultiPoint", "coordinates": [[], [1, 1]]}, "part 1, point 1: is not")
+    assert_refused({"type": "MultiLineString", "coordinates": [[], [[0, 0], [1, 1]]]}, "has 0 of")
+
+
+def test_just_out_of_range_is_not_rounded_into_it():
+    assert_refused({"type": "Point", "coordinates": [180.0000001, 1]}, r"longitude 180\.0000001 is")
+
+
 def test_collections_of_one_kind_become_a_multi():
     multi = {"type": "MultiPolygon", "coordinates": [[SQUARE], [SQUARE]]}
     members = {"type": "GeometryCollection", "geometries": [multi, polygon()]}
@@ -301,6 +313,9 @@ def test_attributes_are_cleaned_and_told():
     assert len(found.features[1].properties["name"]) == SITE.name_length
     assert found.warnings[0] == "Control characters were taken out of 'name': feature 1 \"Back\"."
     assert found.warnings[1].startswith("'name' was cut to 200 characters: feature 2")
+    nameless = read(feature(polygon(), {"": 1, " \0": 2, "a": 3}))
+    assert nameless.features[0].properties == {"a": 3}
+    assert nameless.warnings == ("Left out, a value without a name: feature 1, feature 1.",)
     clash = feature(polygon(), {"a": 1, "a\0": 2})
     assert assert_refused(clash, "two attributes").place == "feature 1"
 

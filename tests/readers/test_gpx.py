@@ -153,6 +153,14 @@ def test_the_line_is_told():
     assert error.place == 'waypoint 1 "Tap" (line 2)'
 
 
+def test_tracks_of_one_name_are_numbered():
+    names = ["F", "F (2)", "F", "F", "F (2)"]
+    plan = source(*(track(segment(*WALK), name=name) for name in names))
+    assert [layer.name for layer in gpx.look(plan)] == [
+        "track F", "track F (2)", "track F (3)", "track F (4)", "track F (2) (2)",
+    ]  # fmt: skip
+
+
 def test_nothing_in_it():
     assert gpx.look(source("<metadata/>")) == []
     assert_refused("<metadata/>", told="holds no features")

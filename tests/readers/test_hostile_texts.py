@@ -122,6 +122,8 @@ HOSTILE = {
     "metres.geojson": at(b"[430000, 433000]"),
     "metres.kml": placemark(b"430000,433000 430020,433000 430020,433030 430000,433000"),
     # Rings and what belongs to a feature.
+    "part.geojson": lawn({"type": "MultiPolygon", "coordinates": [[], [SQUARE]]}),
+    "part.csv": b'wkt\n"MULTIPOINT(EMPTY,(1 1))"\n',
     "open.geojson": lawn({"type": "Polygon", "coordinates": [[*SQUARE[:3], [-2, 53.1]]]}),
     "open.kml": placemark(b"-2,53 -1.999,53 -1.999,53.001 -2,53.1"),
     "short.geojson": lawn({"type": "Polygon", "coordinates": [SQUARE[2:]]}),
@@ -153,10 +155,12 @@ HOSTILE = {
     "slip.kmz": zipped(**{"../doc.kml": GOOD_KML}),
     "secret.kmz": zipped(1, **{"doc.kml": GOOD_KML}),
     "nested.kmz": zipped(**{"doc.kml": GOOD_KML, "a.zip": zipped(**{"doc.kml": GOOD_KML})}),
+    "many.kmz": zipped(**{f"{n}.kml": kml(b"<a/>" * 240_000) for n in range(8)}),
     "cut.kmz": zipped(**{"doc.kml": GOOD_KML})[:-20],
     # Tables.
     "quote.csv": b'x,y,name\n1,2,"a\n' + b"3,4,b\n" * 9_000,
     "field.csv": b"x,y,name\n1,2," + b"a" * 200_000,
+    "blank.csv": b"x,y\n" + b"\n" * 3_000_000,
     "ragged.csv": b"x,y\n1,2,3\n",
     "columns.csv": b"x,y," + b"a," * 500_000,
     "header.csv": b"x,y,a,A\n1,2,3,4\n",

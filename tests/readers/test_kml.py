@@ -208,6 +208,19 @@ def test_a_value_that_is_not_of_its_type():
     assert error.place.startswith('placemark 1 "Back lawn", line ')
 
 
+@pytest.mark.parametrize("value", ["3.5", "1e300", "9007199254740994"])
+def test_an_int_is_whole_and_comes_back_unchanged(value):
+    inside = document(SCHEMA, placemark(polygon(), simple(moss_rating=value)))
+    assert_refused(inside, "is not a whole number")
+
+
+def test_a_value_without_a_name_is_left_out_and_told():
+    # OGC 07-147r2, 9.2: the name attribute of Data is required.
+    found = read(placemark(polygon(), "<ExtendedData><Data><value>1</value></Data></ExtendedData>"))
+    assert found.features[0].properties == {"name": "Back lawn"}
+    assert found.warnings == ('Left out, a value without a name: placemark 1 "Back lawn".',)
+
+
 def test_untyped_values_and_descriptions_are_text():
     more = (
         "<description><![CDATA[<b>Moss</b> & shade]]></description><ExtendedData>"
@@ -285,6 +298,14 @@ def test_what_is_no_outline_is_left_out_and_told():
     error = assert_refused(document(link, link), "holds no outlines, only 2 NetworkLink")
     assert "Links are not followed" in error.remedy
     assert_refused(placemark(track), "only 1 Track")
+
+
+def test_what_is_no_outline_is_told_within_a_multi_geometry():
+    # OGC 07-147r2, 10.2: a Model is a geometry too, and may stand in a MultiGeometry.
+    inner = f"<MultiGeometry>{polygon()}<MultiGeometry><Model/></MultiGeometry></MultiGeometry>"
+    found = read(placemark(inner))
+    assert [each.geometry["type"] for each in found.features] == ["Polygon"]
+    assert found.warnings == ("Parts of the file that are no outlines were left out: 1 Model.",)
 
 
 def test_nothing_in_it():

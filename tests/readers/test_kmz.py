@@ -1,6 +1,7 @@
 """KMZ: an archive that is safe, with one KML file in it or several."""
 
 import io
+import time
 import zipfile
 
 import pytest
@@ -55,6 +56,19 @@ def test_several_files_give_their_names_to_the_layers():
 def test_twins_that_an_archiver_adds_are_no_plan():
     plan = source(**{"doc.kml": kml("Back"), "__MACOSX/._doc.kml": b"\0\5\x16\7"})
     assert len(kmz.read(plan).features) == 1
+
+
+@pytest.mark.parametrize("filler", ["<a/>", "<a></a>", "<a b=''/>", "<!-- </</ --><a/>"])
+def test_files_of_one_archive_share_the_limit_of_one_file(filler):
+    """Each is small enough alone; a hundred such trees would fill 5 GB."""
+    inside = kml("Back").replace("</Placemark>", filler * 30_000 + "</Placemark>")
+    plan = source(**{f"{number}.kml": inside for number in range(40)})
+    start = time.monotonic()
+    with pytest.raises(InputRefused, match="elements or attributes in all"):
+        kmz.look(plan)
+    assert time.monotonic() - start < 5
+    two = source(**{f"{number}.kml": inside for number in range(2)})
+    assert len(kmz.look(two)) == 2
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ import json
 import math
 import random
 import zipfile
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -93,6 +94,10 @@ GOOD = {
 }
 
 
+SAMPLE = Path(__file__).parents[2] / "sample_geo"
+SAMPLES = {"geojson": geojson, "kml": kml, "kmz": kmz, "gpx": gpx, "csv": csv_table}
+
+
 def mutated(data, chance):
     """Return `data` with one to four pieces changed, dropped, doubled or moved."""
     changed = bytearray(data)
@@ -159,6 +164,16 @@ def test_changed_bytes(case):
     chance = random.Random(SEED)
     seen = {outcome(module, kind, mutated(data, chance)) for _ in range(ROUNDS)}
     assert seen == {"read", "refused"}
+
+
+@pytest.mark.parametrize("kind", SAMPLES)
+def test_changed_bytes_of_the_sample(kind):
+    data = (SAMPLE / f"plan.{kind}").read_bytes()
+    assert outcome(SAMPLES[kind], kind, data) == "read"
+    chance = random.Random(SEED)
+    seen = {outcome(SAMPLES[kind], kind, mutated(data, chance)) for _ in range(200)}
+    # The checksum of the one entry of the archive finds nearly every change.
+    assert seen == {"read", "refused"} or (kind == "kmz" and seen == {"refused"})
 
 
 VALUES = st.recursive(
