@@ -61,6 +61,6 @@ def origin_of(shapes: npt.NDArray[np.object_], unit_m: float) -> tuple[float, fl
     across = max(east - west, north - south)
     if not across <= LARGEST_M:
         raise InputRefused(
-            f"the plan is {across / 1000:,.0f} km across", remedy="Check --crs and --units."
+            f"the plan is {across / 1000:.4g} km across", remedy="Check --crs and --units."
         )
     return float(np.round((west + east) / 2)), float(np.round((south + north) / 2))

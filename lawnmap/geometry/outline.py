@@ -39,7 +39,10 @@ def build(geometry: dict[str, Any]) -> BaseGeometry:
         _check_chain(kind, place, positions)
     flat = shapely.force_2d(shape({"type": kind, "coordinates": coordinates}))
     if kind.endswith("Polygon"):
-        flat = shapely.remove_repeated_points(flat)
+        try:
+            flat = shapely.remove_repeated_points(flat)
+        except shapely.errors.GEOSException as error:  # fewer than three corners are left
+            raise InputRefused("has no area", remedy="Draw it again.") from error
     return flat
 
 

@@ -40,3 +40,9 @@ def test_feet_are_exact():
 def test_a_country_is_no_local_plan():
     with pytest.raises(InputRefused, match="km across"):
         origin_of(np.array([shapely.box(0, 0, 50_000, 10)]), 1.0)
+
+
+def test_an_absurd_size_is_told_shortly():
+    with pytest.raises(InputRefused) as refused:
+        origin_of(np.array([shapely.box(0, 0, 1e300, 10)]), 1.0)
+    assert len(str(refused.value)) < 200

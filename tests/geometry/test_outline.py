@@ -36,6 +36,11 @@ def test_flaw_has_its_place(kind, coordinates, place, problem):
     assert refused.value.place == place
 
 
+def test_corners_all_in_one_place_are_no_outline():
+    with pytest.raises(InputRefused, match="has no area"):
+        build({"type": "Polygon", "coordinates": [[[-2, 53]] * 4]})
+
+
 def test_heights_are_dropped_and_repeated_points_too():
     ring = [[0, 0, 5], [1, 0, 5], [1, 0, 5], [1, 1, 5], [0, 0, 5]]
     assert shapely.get_coordinates(build({"type": "Polygon", "coordinates": [ring]})).shape == (
