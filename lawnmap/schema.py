@@ -8,6 +8,7 @@ Units are in the names, because GeoJSON has no other place for them.
 from __future__ import annotations
 
 import csv
+import re
 from importlib.resources import files
 from typing import NamedTuple
 
@@ -33,6 +34,16 @@ FEATURES: dict[str, tuple[str, ...]] = {
     "access": POINT + LINE,
     "core": POINT,
 }
+
+# A zone_id: short, plain, and good in a file name.
+ZONE_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
+
+# What ``status`` says of a step.
+DO = "do"
+PRICING = "for pricing only"
+NOT_SET = "not set: do not apply"
+NOT_ALLOWED = "not allowed"
+NOT_NEEDED = "not needed"
 
 # These take their area out of a zone they lie in; a tree takes out its stem.
 OBSTACLES = ("bed", "building", "paving", "water", "tree")

@@ -6,11 +6,11 @@ import re
 
 from lawnmap.exports.amounts import area, day, missing, number, text
 from lawnmap.exports.rows import records
-from lawnmap.exports.step_text import DO, NOT_SET, PRICING
 from lawnmap.exports.zone_text import NO_STRIP
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, clean, join, said, tag
 from lawnmap.pages.words import known, word
+from lawnmap.schema import DO, NOT_SET, PRICING
 
 LEAVE = "leave it alone"
 KEPT_CLEAR = ("water", "drain", "hidden")

@@ -16,12 +16,13 @@ from lawnmap.exports.amounts import text
 from lawnmap.exports.drawing import CENTIMETRES, Drawing, Mapped, lines, points, rings
 from lawnmap.exports.rows import zone_rows
 from lawnmap.exports.shared_texts import SharedTexts
-from lawnmap.exports.step_text import DO, Step, left_out, working
+from lawnmap.exports.step_text import Step, left_out, working
 from lawnmap.exports.themes import Theme
 from lawnmap.exports.why import Whys, over
 from lawnmap.exports.zone_text import Line, Row
 from lawnmap.model import Paper
 from lawnmap.pages.words import known, starting, word
+from lawnmap.schema import DO
 
 
 def map_block(

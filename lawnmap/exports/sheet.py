@@ -10,12 +10,13 @@ from lawnmap.exports.drawing import drawing
 from lawnmap.exports.load_text import Load, loads
 from lawnmap.exports.outline_svg import plan_svg
 from lawnmap.exports.rows import zone_rows
-from lawnmap.exports.step_text import DO, Step, steps, working
+from lawnmap.exports.step_text import Step, steps, working
 from lawnmap.exports.tables_html import totals_table
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import starting, word
+from lawnmap.schema import DO
 
 TITLE = "job sheet for the crew, to print"
 SUFFIX = ".html"

@@ -11,11 +11,9 @@ from lawnmap.exports.amounts import area, missing, number, plain, quantity, span
 from lawnmap.exports.rows import records
 from lawnmap.exports.zone_text import passes
 from lawnmap.pages.words import known, word
+from lawnmap.schema import DO, NOT_ALLOWED, NOT_NEEDED
 
-DO = "do"
-PRICING = "for pricing only"
-NOT_SET = "not set: do not apply"
-LEFT_OUT = ("not needed", "not allowed")
+LEFT_OUT = (NOT_NEEDED, NOT_ALLOWED)
 
 
 class Step(NamedTuple):

@@ -9,9 +9,10 @@ import pandas as pd
 
 from lawnmap.model import Specification
 from lawnmap.processing import machines
-from lawnmap.processing.label_card import DO, PRICING, first_day
+from lawnmap.processing.label_card import first_day
 from lawnmap.processing.waits import ROLE
 from lawnmap.reference import tables
+from lawnmap.schema import DO, PRICING
 
 NOT_ASKED = "Nothing hidden is mapped. Not asked: walk and ask before blades."
 NO_WATER = "No water or drain is mapped: walk and look before any iron goes on."

@@ -13,10 +13,11 @@ from lawnmap.agronomy import moss as formulas
 from lawnmap.model import Specification
 from lawnmap.processing.causes import since
 from lawnmap.processing.condition import Band, Mask, Texts, moss_classes
-from lawnmap.processing.label_card import NOT_ALLOWED, NOT_SET, OPERATION, Card, first_day
+from lawnmap.processing.label_card import OPERATION, Card, first_day
 from lawnmap.processing.strips import STRIP_NOT_SET
 from lawnmap.processing.verdicts import WORK, extent
 from lawnmap.reference import tables
+from lawnmap.schema import NOT_ALLOWED, NOT_SET
 
 STRICTNESS = ("allowed", "last resort", "not on this site")
 BEFORE, AFTER, NONE = "before blades", "after blades", "none"

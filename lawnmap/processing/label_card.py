@@ -11,11 +11,7 @@ from typing import NamedTuple
 
 from lawnmap.model import Machine, Product, Specification
 from lawnmap.processing import machines
-
-DO = "do"
-PRICING = "for pricing only"
-NOT_SET = "not set: do not apply"
-NOT_ALLOWED = "not allowed"
+from lawnmap.schema import DO, NOT_ALLOWED, NOT_SET, PRICING
 
 OPERATION = {
     "soluble": "iron_soluble",

@@ -12,8 +12,8 @@ from lawnmap.agronomy import iron, mixing
 from lawnmap.logistics.loads import loads as count_loads
 from lawnmap.model import Specification
 from lawnmap.processing import machines
-from lawnmap.processing.label_card import DO
 from lawnmap.reference import tables
+from lawnmap.schema import DO
 
 NAMES = [column.name for column in schema.columns("loads")]
 DTYPES = {column.name: column.dtype for column in schema.columns("loads")}

@@ -7,8 +7,8 @@ import unicodedata
 from collections.abc import Collection
 
 from lawnmap.errors import InputRefused
+from lawnmap.schema import ZONE_ID
 
-ZONE_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
 LONGEST = 32
 # Names that Windows keeps for devices; files are named after zones, so no zone has them.
 DEVICES = {

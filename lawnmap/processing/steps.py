@@ -13,10 +13,10 @@ from lawnmap import schema
 from lawnmap.model import Specification
 from lawnmap.plugins import Treatment
 from lawnmap.processing.iron_place import AFTER
-from lawnmap.processing.label_card import DO, PRICING
 from lawnmap.processing.verdicts import WORK
 from lawnmap.processing.waits import ROLE, waits
 from lawnmap.reference import tables
+from lawnmap.schema import DO, PRICING
 
 LEAVE = "leave it alone"
 ORDER = (

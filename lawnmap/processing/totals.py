@@ -11,7 +11,7 @@ import pandas as pd
 from lawnmap import schema
 from lawnmap.logistics.packs import Purchase, purchase
 from lawnmap.model import Product, Specification
-from lawnmap.processing.label_card import DO, PRICING
+from lawnmap.schema import DO, PRICING
 
 NAMES = [column.name for column in schema.columns("totals")]
 ML_IN_M3 = 1e6

@@ -7,14 +7,12 @@ brings it in. Ring direction is not looked at (RFC 7946, 3.1.6: readers should n
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from lawnmap import schema
 from lawnmap.errors import InputRefused
-
-ZONE_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
+from lawnmap.schema import ZONE_ID
 
 # How many lists lie around one position: RFC 7946, 3.1.
 DEPTHS = {"Point": 0, "LineString": 1, "MultiLineString": 2, "Polygon": 2, "MultiPolygon": 3}

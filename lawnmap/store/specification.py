@@ -14,9 +14,9 @@ from typing import Any
 from lawnmap.errors import InputRefused
 from lawnmap.files.admit import read_regular
 from lawnmap.model import Machine, Product, Specification
+from lawnmap.schema import ZONE_ID
 from lawnmap.store import keys, toml_text
 from lawnmap.store.choices import CHOICES, ZONE
-from lawnmap.store.features import ZONE_ID
 from lawnmap.store.folder import Folder
 from lawnmap.store.keys import Key
 

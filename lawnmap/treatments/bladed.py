@@ -6,6 +6,7 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 
+from lawnmap import schema
 from lawnmap.model import Specification
 from lawnmap.reference import tables
 from lawnmap.treatments import row, work
@@ -66,4 +67,4 @@ def _without(zones: gpd.GeoDataFrame, specification: Specification, operation: s
     ]
     here = zones[np.array([name == operation for name in first], dtype=bool)]
     rule = here["blades_rule"].to_numpy(dtype=object)
-    return row.rows(here, operation, rule=rule, status=row.NOT_ALLOWED)
+    return row.rows(here, operation, rule=rule, status=schema.NOT_ALLOWED)

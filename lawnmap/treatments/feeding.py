@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from lawnmap import schema
 from lawnmap.agronomy import feeding
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
@@ -33,7 +34,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
             here,
             "feeding",
             rule="feed_pricing_only",
-            status=row.PRICING,
+            status=schema.PRICING,
             product=product.name if product else "nitrogen in feed",
             area_m2=area,
             amount_low=wanted * area,

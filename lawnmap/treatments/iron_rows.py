@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from lawnmap import schema
 from lawnmap.agronomy import feeding, iron, moss
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
@@ -66,20 +67,20 @@ def judged(product: Product | None, specification: Specification) -> Judged:
     if product is None:
         dose, fe = published_dose(None)
         said = "as iron sulphate heptahydrate, to compare prices"
-        return Judged(dose, "g", fe, row.PRICING, "", "", said)
+        return Judged(dose, "g", fe, schema.PRICING, "", "", said)
     label = label_dose(product)
     claims = product.authorised_for_moss and bool(product.authorisation_no)
     if label.per_m2 is None and not claims and product.form != "liquid":
         dose, fe = published_dose(product)
-        return Judged(dose, "g", fe, row.PRICING, "iron_pricing_only", "", "at a published rate")
+        return Judged(dose, "g", fe, schema.PRICING, "iron_pricing_only", "", "at a published rate")
     if label.per_m2 is None:
         return Judged(
-            np.nan, label.unit, np.nan, row.NOT_SET, "iron_not_set", "no rate on the card", ""
+            np.nan, label.unit, np.nan, schema.NOT_SET, "iron_not_set", "no rate on the card", ""
         )
     rule, flag = _held_against_published(label, product)
-    status = row.DO if claims else row.PRICING
+    status = schema.DO if claims else schema.PRICING
     if rule == "iron_above_limit":
-        status = row.NOT_ALLOWED
+        status = schema.NOT_ALLOWED
     elif not claims:
         rule = "iron_pricing_only"
     fe = np.nan if label.iron_g_m2 is None else label.iron_g_m2
@@ -130,8 +131,8 @@ def _of_product(
     operation: str,
 ) -> pd.DataFrame:
     dose = judged(product, specification)
-    stopped = zones["iron_status"].isin([row.NOT_SET, row.NOT_ALLOWED]).to_numpy()
-    dead = stopped | (dose.status in (row.NOT_SET, row.NOT_ALLOWED))
+    stopped = zones["iron_status"].isin([schema.NOT_SET, schema.NOT_ALLOWED]).to_numpy()
+    dead = stopped | (dose.status in (schema.NOT_SET, schema.NOT_ALLOWED))
     area, least = (
         moss.treated_area(zones["iron_area_m2"], zones[column], zones["iron_extent"])
         for column in ("moss_high_pct", "moss_low_pct")
@@ -143,7 +144,7 @@ def _of_product(
     water = _water_l_m2(machine, product, specification)
     live = np.where(dead, np.nan, 1.0)
     sprayed = np.nan if product is not None and product.form in SPREAD else 1.0
-    applied = dose.status == row.DO
+    applied = dose.status == schema.DO
     columns: dict[str, Any] = {
         "status": np.where(stopped, zones["iron_status"], dose.status),
         "product": zones["iron_product"],
@@ -174,7 +175,7 @@ def _repeats(first: pd.DataFrame, zones: gpd.GeoDataFrame) -> list[pd.DataFrame]
     sources, standing = row.grounds("iron_repeat")
     again = []
     for number in range(2, int(doses.max(initial=0)) + 1):
-        rows = first[(doses >= number) & first["status"].isin([row.DO]).to_numpy()]
+        rows = first[(doses >= number) & first["status"].isin([schema.DO]).to_numpy()]
         again.append(
             rows.assign(
                 rule="iron_repeat", sources=sources, standing=standing, amount_low=0.0,

@@ -11,12 +11,7 @@ import pandas as pd
 
 from lawnmap import schema
 from lawnmap.reference import tables
-
-DO = "do"
-PRICING = "for pricing only"
-NOT_SET = "not set: do not apply"
-NOT_ALLOWED = "not allowed"
-NOT_NEEDED = "not needed"
+from lawnmap.schema import DO
 
 
 def rows(

@@ -6,6 +6,7 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 
+from lawnmap import schema
 from lawnmap.agronomy import top_dressing
 from lawnmap.model import Specification
 from lawnmap.reference import tables
@@ -21,7 +22,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     bladed = zones["blades"].to_numpy(dtype=object) != ""
     here = zones[bladed & bool(choice.get("wanted"))]
     if not choice.get("reason"):
-        return row.rows(here, "top_dressing", rule="top_dress_off", status=row.NOT_NEEDED)
+        return row.rows(here, "top_dressing", rule="top_dress_off", status=schema.NOT_NEEDED)
     depth = choice.get("depth_mm") or tables.value("top_dress_mm").number
     area = here["ground_area_m2"].to_numpy(dtype=float)
     volume = top_dressing.volume_m3(area, depth)
