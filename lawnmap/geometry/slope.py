@@ -22,6 +22,17 @@ def ground_factor(slope_deg: Floats | float) -> Floats:
     return factor
 
 
+def degrees_of(factor: float) -> float:
+    """Return the slope of the plane whose ground area is `factor` times its map area [°].
+
+    Examples
+    --------
+    >>> round(degrees_of(1.06418), 2)
+    20.0
+    """
+    return float(np.degrees(np.arccos(min(1.0 / factor, 1.0))))
+
+
 def degrees_from(text: str) -> float:
     """Return a slope in degrees from "12", "12 deg", "20 %" or "1 in 5".
 
