@@ -1,4 +1,4 @@
-"""The things that are handed on: what was found in a file, a site, choices, a plan, a paper.
+"""The things that are handed on: a site, choices, a plan, a paper.
 
 Everything here is frozen. A step makes a copy with columns added on the right; nothing is changed
 under anybody's hands. What the columns mean is in :mod:`lawnmap.schema`.
@@ -17,58 +17,10 @@ import pandas as pd
 from shapely.geometry import shape
 
 from lawnmap import schema
+from lawnmap.found import Heights
 
 FORMAT = 1  # of site.geojson; raised together with a function in store/migrations.py
 LONLAT = "OGC:CRS84"
-
-
-@dataclass(frozen=True)
-class Layer:
-    """One layer, folder or track of a site plan, as listed before choosing."""
-
-    name: str
-    count: int
-    kinds: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class Feature:
-    """One feature as it stands in the file.
-
-    Attributes
-    ----------
-    geometry : dict
-        A GeoJSON geometry object; positions are [x, y] or [x, y, z] in the file's CRS, x (east or
-        longitude) first.
-    properties : dict
-        Attribute names to text, numbers, true/false or None.
-    place : str
-        Where it stands, for messages: ``feature 3 "Back lawn"``.
-    """
-
-    geometry: dict[str, Any]
-    properties: dict[str, Any]
-    place: str
-
-
-@dataclass(frozen=True)
-class Found:
-    """What a reader found in one layer of a site plan.
-
-    Attributes
-    ----------
-    features : tuple of Feature
-        In the file's order.
-    crs : str or None
-        As text that pyproj takes, ``OGC:CRS84`` for longitude/latitude; None when the file does
-        not say.
-    warnings : tuple of str
-        What a person should know, each a whole sentence.
-    """
-
-    features: tuple[Feature, ...]
-    crs: str | None
-    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -80,9 +32,13 @@ class Site:
     document : dict
         RFC 7946 FeatureCollection with the foreign member ``lawnmap``. Properties and members
         that lawnmap does not know are kept in it as they are.
+    heights : Heights or None
+        Ground heights, longitude, latitude [°] and metres; in a grid all three are NaN where there
+        is none.
     """
 
     document: Mapping[str, Any] = field(repr=False)
+    heights: Heights | None = field(default=None, repr=False, compare=False)
 
     @property
     def header(self) -> Mapping[str, Any]:
@@ -117,11 +73,11 @@ class Site:
 
     def with_features(self, features: list[dict[str, Any]]) -> Site:
         """Return this site with another list of GeoJSON features."""
-        return Site({**self.document, "features": features})
+        return replace(self, document={**self.document, "features": features})
 
     def with_header(self, **changes: Any) -> Site:
         """Return this site with members of its ``lawnmap`` header changed."""
-        return Site({**self.document, "lawnmap": {**self.header, **changes}})
+        return replace(self, document={**self.document, "lawnmap": {**self.header, **changes}})
 
 
 def _table(document: Mapping[str, Any], which: str) -> gpd.GeoDataFrame:
@@ -283,6 +239,9 @@ class Paper:
         Id and date of issue, empty for a trial export.
     schematic : bool
         Whether the real position is to be left out.
+    pictures : tuple of (bytes, bounds)
+        Plan pictures to lie under the zones, only ever by request: WebP, and its west, south, east
+        and north edge [°], between which it is even in Web Mercator.
     """
 
     plan: Plan
@@ -290,6 +249,7 @@ class Paper:
     units: str = "metric"
     issued: str = ""
     schematic: bool = False
+    pictures: tuple[tuple[bytes, tuple[float, float, float, float]], ...] = ()
 
     def of(self, **changes: Any) -> Paper:
         """Return this paper with some fields changed."""

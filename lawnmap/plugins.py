@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from lawnmap.files.admit import Source
-    from lawnmap.model import Found, Layer, Paper, Specification
+    from lawnmap.found import Found, Layer
+    from lawnmap.model import Paper, Specification
 
 GROUPS = ("readers", "treatments", "exports", "commands")
 

@@ -20,8 +20,16 @@ from lawnmap.files.limits import SITE
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-# A loose shapefile is several files of one name; these are the ones that carry anything for us.
-SHAPEFILE_PARTS = (".shx", ".dbf", ".prj", ".cpg")
+# Plans that are several files of one name, and the sisters that carry anything for us: the parts of
+# a loose shapefile, the world file of a picture and its CRS.
+SISTERS = {
+    "shp": (".shx", ".dbf", ".prj", ".cpg"),
+    "png": (".pgw", ".pngw", ".wld", ".prj"),
+    "jpeg": (".jgw", ".jpgw", ".jpegw", ".wld", ".prj"),
+    "tiff": (".tfw", ".tifw", ".tiffw", ".wld", ".prj"),
+}
+
+TEXTS = {"geojson", "kml", "gpx", "osm", "csv", "tape", "dxf"}  # kinds that may come through a pipe
 
 
 @dataclass(frozen=True)
@@ -35,10 +43,10 @@ class Source:
     data : bytes
         The whole content.
     kind : str
-        What the content is: ``geojson``, ``kml``, ``kmz``, ``gpx``, ``csv``, ``gpkg``, ``shp``,
-        ``parquet``, or the suffix that an outside reader offers.
+        What the content is, as ``files/kind.py`` tells it (``geojson``, ``dxf``, ``tape``, …), or
+        the suffix that an outside reader offers.
     parts : mapping of str to bytes
-        The sister files of a loose shapefile by lower-case suffix, such as ``.dbf``.
+        The sister files by lower-case suffix: ``.dbf`` of a loose shapefile, ``.pgw`` of a picture.
     """
 
     name: str
@@ -116,7 +124,8 @@ def admit(path: Path | str) -> Source:
     Parameters
     ----------
     path : Path or str
-        A regular file. For a loose shapefile, the ``.shp``: its sisters are read with it.
+        A regular file. For a loose shapefile, the ``.shp``; for a picture, the picture itself: its
+        sisters are read with it.
 
     Returns
     -------
@@ -133,26 +142,26 @@ def admit(path: Path | str) -> Source:
     data = read_regular(path)
     kind = kind_of(data, path.name)
     parts: dict[str, bytes] = {}
-    if kind == "shp" and path.suffix.lower() == ".shp":
-        parts = _shapefile_parts(path, len(data))
+    if kind in SISTERS and path.suffix.lower() != ".zip":
+        parts = _parts(path, len(data), SISTERS[kind])
     return Source(name=path.name, data=data, kind=kind, parts=parts)
 
 
 def admit_stream(stream: BinaryIO, name: str = "standard input") -> Source:
-    """Admit text from a pipe: GeoJSON, KML, GPX or CSV by content, up to the site limit."""
+    """Admit text from a pipe, its kind told by its content, up to the site limit."""
     data = read_stream(stream, name)
     kind = kind_of(data, "")
-    if kind not in {"geojson", "kml", "gpx", "csv"}:
+    if kind not in TEXTS:
         raise InputRefused(
             f"holds {kind}, which is not text", file=name, remedy="Give this kind as a file."
         )
     return Source(name=name, data=data, kind=kind)
 
 
-def _shapefile_parts(path: Path, size: int) -> dict[str, bytes]:
-    """Read the sister files of a loose shapefile, whatever the case of their suffixes."""
+def _parts(path: Path, size: int, suffixes: tuple[str, ...]) -> dict[str, bytes]:
+    """Read the sister files of a plan, whatever the case of their suffixes."""
     parts: dict[str, bytes] = {}
-    for sister in _sisters(path):
+    for sister in _sisters(path, suffixes):
         suffix = sister.suffix.lower()
         if suffix not in parts:
             parts[suffix] = read_regular(sister, limit=SITE.file_bytes - size)
@@ -160,19 +169,19 @@ def _shapefile_parts(path: Path, size: int) -> dict[str, bytes]:
     return parts
 
 
-def _sisters(path: Path) -> list[Path]:
-    """List the parts beside a ``.shp`` that are not empty; a broken link is left for the read."""
+def _sisters(path: Path, suffixes: tuple[str, ...]) -> list[Path]:
+    """List the sisters of a plan that are not empty; a broken link is left for the read."""
     try:
         return [
             each
             for each in sorted(path.parent.iterdir())
             if each.stem == path.stem
-            and each.suffix.lower() in SHAPEFILE_PARTS
+            and each.suffix.lower() in suffixes
             and (not each.exists() or each.stat().st_size > 0)
         ]
     except OSError as error:
         raise InputRefused(
             f"the folder of the file cannot be listed ({error.strerror})",
             file=path.name,
-            remedy="Copy the .shp with its .shx, .dbf and .prj to a folder of your own.",
+            remedy=f"Copy it with its {', '.join(suffixes)} to a folder of your own.",
         ) from error

@@ -21,6 +21,15 @@ PROMISES = {
     ".shp": "shp",
     ".parquet": "parquet",
     ".geoparquet": "parquet",
+    ".dxf": "dxf",
+    ".png": "png",
+    ".jpg": "jpeg",
+    ".jpeg": "jpeg",
+    ".tif": "tiff",
+    ".tiff": "tiff",
+    ".pdf": "pdf",
+    ".osm": "osm",
+    ".fgb": "fgb",
 }
 
 MAGIC = (
@@ -32,17 +41,14 @@ MAGIC = (
     (b"II*\0", "tiff"),
     (b"MM\0*", "tiff"),
     (b"%PDF", "pdf"),
+    (b"fgb\x03fgb", "fgb"),
+    (b"AutoCAD Binary DXF\r\n\x1a\0", "dxf"),
     (b"AC10", "dwg"),
 )
 
 HINTS = {
-    "pdf": "Save the plan as GeoJSON, GeoPackage or KML from the program that drew it.",
-    "dwg": "Save the drawing as GeoPackage or shapefile, in a coordinate reference system.",
-    "dxf": "Save the drawing as GeoPackage or shapefile, in a coordinate reference system.",
-    "png": "A picture has no outlines: trace it in a GIS and save GeoJSON.",
-    "jpeg": "A picture has no outlines: trace it in a GIS and save GeoJSON.",
-    "tiff": "A picture has no outlines: trace it in a GIS and save GeoJSON.",
-    "svg": "Save the drawing as GeoJSON or KML.",
+    "dwg": "Save the drawing as DXF, or ask whoever drew it for that.",
+    "svg": "Export the drawing as DXF, or as a PNG with control points.",
     "html": "This is a web page: save the plan itself, not the page about it.",
     "gml": "Save the plan as GeoJSON or GeoPackage.",
 }
@@ -53,8 +59,18 @@ ROOT = re.compile(
     rb"(?>\s+|<\?.*?\?>|<!--.*?-->|<!DOCTYPE[^>\[]*(?:\[.*?\]\s*)?>)*+<([A-Za-z_][\w.:-]*)",
     re.DOTALL,
 )
-ROOT_KINDS = {"kml": "kml", "gpx": "gpx", "svg": "svg", "html": "html", "featurecollection": "gml"}
+ROOT_KINDS = {
+    "kml": "kml",
+    "gpx": "gpx",
+    "osm": "osm",
+    "svg": "svg",
+    "html": "html",
+    "featurecollection": "gml",
+}
 SNIFF = 65_536
+
+# A CSV whose first line has these among its columns is a tape survey and no table of shapes.
+TAPE = {"measure", "from", "to", "length"}
 
 
 def kind_of(data: bytes, name: str) -> str:
@@ -77,7 +93,7 @@ def kind_of(data: bytes, name: str) -> str:
     promised = PROMISES.get(suffix)
     if found is None:
         if promised in {None, "csv"} and suffix in {".csv", ".tsv", ".txt", ""}:
-            return "csv"
+            return "tape" if _is_tape_sheet(data) else "csv"
         if promised is None:
             return suffix.lstrip(".")
         raise InputRefused(
@@ -94,6 +110,13 @@ def kind_of(data: bytes, name: str) -> str:
             remedy="Give the file its true suffix and read it again.",
         )
     return found
+
+
+def _is_tape_sheet(data: bytes) -> bool:
+    """Tell a tape survey by the names of its columns."""
+    head = data[:SNIFF].removeprefix(b"\xef\xbb\xbf").lstrip().split(b"\n", 1)[0]
+    names = re.split(r"[,;\t]", head.decode("ascii", "replace"))
+    return {name.strip().strip('"').lower() for name in names} >= TAPE
 
 
 def _from_content(data: bytes, name: str) -> str | None:
@@ -119,14 +142,14 @@ def _from_content(data: bytes, name: str) -> str | None:
 
 
 def _xml_kind(head: bytes, name: str) -> str:
-    """Return the kind by the root element; anything but KML and GPX is refused or hinted at."""
+    """Return the kind by the root element; what is not read is refused or hinted at."""
     match = ROOT.match(head)
     root = match.group(1).decode("ascii").rpartition(":")[2].lower() if match else "?"
     if root not in ROOT_KINDS:
         raise InputRefused(
             f"is XML with the root element <{root}>",
             file=name,
-            remedy="KML and GPX are read; save the plan as one of them or as GeoJSON.",
+            remedy="Save the plan as GeoJSON, KML, GPX or OpenStreetMap XML.",
         )
     return ROOT_KINDS[root]
 

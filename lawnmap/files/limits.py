@@ -20,6 +20,7 @@ class Limits(NamedTuple):
     archive_entries: int
     archive_bytes: int
     archive_ratio: int
+    pixels: int
 
 
 SITE = Limits(
@@ -31,4 +32,5 @@ SITE = Limits(
     archive_entries=1_000,
     archive_bytes=100_000_000,
     archive_ratio=200,
+    pixels=160_000_000,  # an A0 sheet at 300 dots an inch has 139 million
 )

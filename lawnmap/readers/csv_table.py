@@ -10,7 +10,7 @@ from lawnmap.files import csv_text
 from lawnmap.files.limits import SITE
 from lawnmap.files.numbers import number
 from lawnmap.files.utf8 import decode
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import attributes, cells, vertex_rows, wkt
 from lawnmap.readers import crs as reference_system
 from lawnmap.readers.gathering import Gathering
@@ -20,7 +20,7 @@ from lawnmap.readers.net import netted
 if TYPE_CHECKING:
     from lawnmap.files.admit import Source
     from lawnmap.files.csv_text import Table
-    from lawnmap.model import Found
+    from lawnmap.found import Found
     from lawnmap.readers.cells import Columns
 
 TITLE = "CSV (well-known text or coordinates)"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.limits import SITE
-from lawnmap.model import Feature, Found
+from lawnmap.found import Feature, Found
 from lawnmap.readers import attributes
 from lawnmap.readers.coordinates import Coordinates, together
 

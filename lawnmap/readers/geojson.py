@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from lawnmap.errors import InputRefused
 from lawnmap.files import json_text
 from lawnmap.files.limits import SITE
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import attributes
 from lawnmap.readers import crs as reference_system
 from lawnmap.readers.gathering import Gathering
@@ -18,7 +18,7 @@ from lawnmap.readers.net import netted
 
 if TYPE_CHECKING:
     from lawnmap.files.admit import Source
-    from lawnmap.model import Found
+    from lawnmap.found import Found
 
 TITLE = "GeoJSON"
 KINDS = ("geojson",)

@@ -9,7 +9,7 @@ from lawnmap.readers.net import netted
 
 if TYPE_CHECKING:
     from lawnmap.files.admit import Source
-    from lawnmap.model import Found, Layer
+    from lawnmap.found import Found, Layer
 
 TITLE = "GeoPackage"
 KINDS = ("gpkg",)

@@ -9,8 +9,8 @@ from lawnmap.errors import InputRefused
 from lawnmap.files import xml_text
 from lawnmap.files.limits import SITE
 from lawnmap.files.numbers import number
-from lawnmap.model import Layer
-from lawnmap.readers import attributes
+from lawnmap.found import Layer
+from lawnmap.readers import attributes, walked
 from lawnmap.readers import crs as reference_system
 from lawnmap.readers.gathering import Gathering
 from lawnmap.readers.layers import choose
@@ -19,7 +19,7 @@ from lawnmap.readers.net import netted
 if TYPE_CHECKING:
     from lawnmap.files.admit import Source
     from lawnmap.files.xml_text import Element
-    from lawnmap.model import Found
+    from lawnmap.found import Found
 
 TITLE = "GPX (recorded track)"
 KINDS = ("gpx",)
@@ -57,7 +57,8 @@ def read(
 ) -> Found:
     """Return one track or route as a line, or the waypoints as points.
 
-    A break in reception (a new segment) stays a break: the pieces are never joined.
+    A break in reception (a new segment) stays a break: the pieces are not joined here. Points of
+    pauses and spikes are left out of tracks, and told; a route was planned, and is left as it is.
 
     Raises
     ------
@@ -129,16 +130,21 @@ def _segments(element: Element) -> list[list[Element]]:
 def _add_line(gathering: Gathering, element: Element, place: str) -> None:
     """Add a track or route: a line, or the several lines that breaks in reception made of it."""
     lines: dict[str, dict[str, Any]] = {}
-    for count, points in enumerate(_segments(element), 1):
+    segments = _segments(element)
+    several = len(segments) > 1
+    for count, points in enumerate(segments, 1):
         label = f"segment {count}" if element.name == "trk" else "all points"
         where = f"{place}, {label}"
         line = [_position(each, f"{where}, point {n}") for n, each in enumerate(points, 1)]
+        if element.name == "trk":
+            told = where if several else place
+            line = walked.cleaned(gathering, line, [each.text_of("time") for each in points], told)
         if len(line) >= LEAST:
             lines[label] = {"type": "LineString", "coordinates": line}
         elif line:
             gathering.note("Left out, a segment of a single point", where)
     if len(lines) > 1:
-        gathering.warn(f"{place} was broken off; its {len(lines)} segments are not joined.")
+        gathering.warn(f"{place} was broken off: it is in {len(lines)} segments.")
     properties = {**_texts(element), "outline_source": "gps"}
     gathering.add([*lines.values()], properties, place, labels=[*lines])
 

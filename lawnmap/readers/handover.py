@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import shapely
 from shapely.geometry import mapping
 from shapely.geometry.base import BaseGeometry
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.limits import SITE
-from lawnmap.model import Found, Layer
+from lawnmap.found import Found, Layer
 from lawnmap.readers import attributes
 from lawnmap.readers import crs as reference_system
 from lawnmap.readers.coordinates import too_many
@@ -47,13 +48,16 @@ def pack(
     Raises
     ------
     InputRefused
-        For a shape that cannot be decoded, by place; for too many vertices.
+        For a shape that cannot be decoded or has a position that is no number, by place; for too
+        many vertices.
     """
     features = []
     vertices = 0
     heights = False
     for number, (wkb, properties) in enumerate(zip(shapes, rows, strict=True), 1):
-        shape = _decoded(wkb, attributes.place("feature", number, properties))
+        place = attributes.place("feature", number, properties)
+        shape = _decoded(wkb, place)
+        _check_finite(shape, place)
         vertices += int(shapely.get_num_coordinates(shape))
         if vertices > SITE.vertices:
             raise too_many()
@@ -112,6 +116,17 @@ def _decoded(wkb: bytes | None, place: str) -> BaseGeometry | None:
             place=place,
             remedy="Draw it again, or save it as polygons, lines or points.",
         ) from error
+
+
+def _check_finite(shape: BaseGeometry | None, place: str) -> None:
+    """Refuse what JSON cannot hand over."""
+    bad = ~np.isfinite(shapely.get_coordinates(shape)).all(axis=1)
+    if bad.any():
+        raise InputRefused(
+            "is not a finite number",
+            place=f"{place}, point {int(bad.argmax()) + 1}",
+            remedy="Correct the point.",
+        )
 
 
 def _has_height(shape: BaseGeometry | None) -> bool:

@@ -9,7 +9,7 @@ from lawnmap.errors import InputRefused, LayerNeeded
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from lawnmap.model import Layer
+    from lawnmap.found import Layer
 
 MOST_SHOWN = 20
 

@@ -1,4 +1,4 @@
-"""GDAL at arm's length: shapefile and GeoPackage, in the guarded child, with one driver left.
+"""GDAL at arm's length: GeoPackage, shapefile, FlatGeobuf; in the guarded child, by one driver.
 
 GDAL chooses a driver by content, and many of its drivers open the file or the address that a file
 names. So every driver but the one needed is switched off before GDAL starts, and the child makes
@@ -18,7 +18,7 @@ import pyogrio.errors
 from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files import child
 from lawnmap.files.limits import SITE
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import gpkg_schema, handover
 from lawnmap.readers.authority import stated
 from lawnmap.readers.layers import choose
@@ -105,6 +105,8 @@ def features(*, file: str, driver: str, layer: str | None) -> dict[str, Any]:
     crs, said = stated(meta["crs"]) if meta["crs"] else (None, [])
     if _has_curves(file, chosen.name):
         said.append(f"Arcs in it are taken as chords of {ARC_DEG}° each.")
+    if file.endswith(".fgb") and len(shapes) != chosen.count:  # a file cut short between features
+        said.append(f"It says that it holds {chosen.count} features, and holds {len(shapes)}.")
     heard = dict.fromkeys(f"GDAL says: {str(each.message)[:200].rstrip('.')}." for each in caught)
     return handover.pack(
         shapes, rows, crs=crs, warnings=[*said, *remarks, *list(heard)[:MOST_REMARKS]]
@@ -134,7 +136,7 @@ def _kinds(kind: str) -> tuple[str, ...]:
 
 def _count(file: str, layer: str) -> int:
     """Count features, but no further than one more than are admitted: a view may have no end."""
-    if not file.endswith(".gpkg"):  # the other knows no such SQL, and has no views
+    if not file.endswith(".gpkg"):  # the others know no such SQL, and have no views
         return int(_told(pyogrio.read_info, file, force_feature_count=True)["features"])
     some = f"SELECT 1 FROM {_quoted(layer)} LIMIT {SITE.zones + 1}"  # noqa: S608  (quoted as SQL has it)
     sql = f"SELECT COUNT(*) AS n FROM ({some})"  # noqa: S608
@@ -143,9 +145,13 @@ def _count(file: str, layer: str) -> int:
 
 
 def _has_curves(file: str, layer: str) -> bool:
-    """Ask what is in a layer of a GeoPackage; what pyogrio hands over is straight by then."""
-    if not file.endswith(".gpkg"):
+    """Ask what is in a layer; what pyogrio hands over is straight by then."""
+    if file.endswith(".shp"):
         return False
+    if not file.endswith(".gpkg"):
+        curves = ", ".join(f"'{kind}'" for kind in sorted(CURVES))
+        some = f"OGR_GEOMETRY IN ({curves})"
+        return len(_told(pyogrio.raw.read, file, where=some, columns=[], max_features=1)[2]) > 0
     column = _told(pyogrio.read_info, file, layer=layer)["geometry_name"] or "geom"
     sql = f"SELECT DISTINCT ST_GeometryType({_quoted(column)}) AS kind FROM {_quoted(layer)}"  # noqa: S608  (quoted as SQL has it)
     kinds = _told(pyogrio.raw.read, file, sql=sql, read_geometry=False)[3][0]

@@ -12,7 +12,7 @@ from pyarrow import parquet
 from lawnmap.errors import InputRefused
 from lawnmap.files import json_text
 from lawnmap.files.limits import SITE
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import handover
 from lawnmap.readers.authority import stated
 from lawnmap.readers.crs import LONLAT

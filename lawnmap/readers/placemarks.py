@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from lawnmap.errors import InputRefused
 from lawnmap.files import xml_text
-from lawnmap.model import Found, Layer
+from lawnmap.found import Found, Layer
 from lawnmap.readers import attributes, kml_geometry
 from lawnmap.readers import crs as reference_system
 from lawnmap.readers.extended_data import Schemas

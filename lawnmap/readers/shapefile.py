@@ -11,9 +11,9 @@ from pathlib import PurePosixPath
 from typing import TYPE_CHECKING
 
 from lawnmap.errors import InputRefused
-from lawnmap.files.admit import SHAPEFILE_PARTS
+from lawnmap.files.admit import SISTERS
 from lawnmap.files.archive import read_entries
-from lawnmap.model import Found, Layer
+from lawnmap.found import Found, Layer
 from lawnmap.readers import handover, ogr
 from lawnmap.readers.layers import choose
 from lawnmap.readers.net import netted
@@ -26,7 +26,7 @@ KINDS = ("shp",)
 CHILD = True
 
 DRIVER = "ESRI Shapefile"
-PARTS = (".shp", *SHAPEFILE_PARTS)
+PARTS = (".shp", *SISTERS["shp"])
 
 HEADER = struct.Struct("<28xII64x")  # bytes 28 and 32: version and shape type, little-endian
 VERSION = 1000

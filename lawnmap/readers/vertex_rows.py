@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from lawnmap import schema
 from lawnmap.errors import InputRefused
-from lawnmap.readers import attributes
+from lawnmap.readers import attributes, walked
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 KEYS = ("zone_id", "name")
 ORDERS = ("point", "order", "seq")
+TIMES = ("time", "timestamp")  # rows with times are a walked line, not the corners of an outline
 LEAST = 3  # corners
 
 
@@ -115,6 +116,13 @@ def _add_outline(
     place = f'{lines} "{attributes.one_line(str(name))[: attributes.SHOWN]}"'
     if order is not None:
         _check_order(order, columns[order], place)
+    times = _column(columns, TIMES)
+    if times is not None and any(columns[times]) and len(corners) >= LEAST:
+        shared = {k: v for k, v in shared.items() if k not in {order, times}}
+        line = walked.cleaned(gathering, corners, columns[times], place)
+        shared.setdefault("outline_source", "gps")
+        gathering.add([{"type": "LineString", "coordinates": line}], shared, place)
+        return
     for column in columns:
         if column != order and column not in shared:
             gathering.note(f"{column!r} differs from corner to corner and was left out", place)

@@ -185,6 +185,12 @@ def test_a_part_that_is_a_broken_link_or_a_pipe(tmp_path):
     assert "plan.dbf" in assert_refused(tmp_path / "plan.shp", "cannot be opened")
 
 
+def test_parts_of_a_picture(tmp_path):
+    for name in ("plan.png", "plan.PGW", "plan.prj", "plan.tfw", "plan.dbf"):
+        (tmp_path / name).write_bytes(b"\x89PNG" if name == "plan.png" else name.encode())
+    assert admit(tmp_path / "plan.png").parts == {".pgw": b"plan.PGW", ".prj": b"plan.prj"}
+
+
 def test_parts_count_towards_the_limit(tmp_path):
     (tmp_path / "plan.shp").write_bytes(SHP)
     with (tmp_path / "plan.dbf").open("wb") as stream:

@@ -9,6 +9,7 @@ PACKAGE = Path(lawnmap.__file__).parent
 FLOORS = [
     ["errors"],
     ["agronomy", "geometry", "logistics", "schema", "reference", "pages", "files"],
+    ["found"],
     ["model"],
     ["plugins"],
     ["readers", "treatments", "processing", "exports", "store"],
