@@ -1,0 +1,1 @@
+"""Drawings (DXF) as site plans."""
