@@ -1,0 +1,1 @@
+"""Tape surveys as site plans."""
