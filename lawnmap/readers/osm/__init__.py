@@ -1,0 +1,1 @@
+"""OpenStreetMap XML as a site plan."""
