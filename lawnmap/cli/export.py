@@ -25,6 +25,12 @@ from lawnmap.cli.talk import Talk
     help="Also show feet and yards.",
 )
 @click.option("--schematic", is_flag=True, help="Leave the real position out.")
+@click.option(
+    "--backdrop",
+    is_flag=True,
+    help="Show the plan picture under the zones of the map. It is left out otherwise, since a plan "
+    "may have a name and an address written on it.",
+)
 @options.DEPOT
 @options.TODAY
 @options.talking
@@ -37,6 +43,7 @@ def export(
     today: dt.date,
     *,
     force: bool,
+    backdrop: bool,
     **paper: Any,
 ) -> None:
     """Write the plan as a map, a job sheet, tables or GIS files.
@@ -51,6 +58,11 @@ def export(
     if output and len(names) > 1:
         raise click.UsageError("-o takes one --to")
     opened, plan = working.planned(talk, site, depot, today)
+    if backdrop:
+        paper["pictures"], warnings = job.backdrops(
+            opened.folder, names, schematic=paper["schematic"]
+        )
+        talk.warn(*warnings)
     files = [job.render(plan, name, **paper) for name in names]
     if output == "-":
         click.echo(files[0].data, nl=False)

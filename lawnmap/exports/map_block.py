@@ -5,6 +5,7 @@ The script knows no figure, no unit and no word of its own; it only shows what s
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -33,9 +34,9 @@ def map_block(
     Returns
     -------
     dict
-        ``words``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``, whether the map is
-        ``flat`` or ``imperial``; and what zones share and name by place: ``texts``, ``whys`` and
-        their ``sources``.
+        ``words``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``, ``pictures``, whether
+        the map is ``flat`` or ``imperial``; and what zones share and name by place: ``texts``,
+        ``whys`` and their ``sources``.
     """
     told = Told(SharedTexts(), Whys())
     zones = []
@@ -58,6 +59,7 @@ def map_block(
         "features": [_feature(each, drawn) for each in drawn.features],
         "looks": {kind: symbols.options(kind) for kind in (*symbols.LOOKS, "other")},
         "layers": [_layer(name, shapes, drawn) for name, shapes in drawn.layers.items()],
+        "pictures": [_picture(data, bounds, drawn) for data, bounds in paper.pictures],
     }
 
 
@@ -131,6 +133,17 @@ def _layer(name: str, shapes: Sequence[shapely.Geometry], drawn: Drawing) -> dic
         "label": known("layer", name),
         "areas": _areas(whole, drawn),
         "lines": [drawn.positions(each) for each in lines(whole)],
+    }
+
+
+def _picture(
+    data: bytes, bounds: tuple[float, float, float, float], drawn: Drawing
+) -> dict[str, Any]:
+    """Return a plan picture as an address of its own bytes, with two corners of where it lies."""
+    corners = np.array([bounds[:2], bounds[2:]])
+    return {
+        "url": f"data:image/webp;base64,{base64.b64encode(data).decode('ascii')}",
+        "corners": drawn.positions(drawn.frame.to_metres(corners)),
     }
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from lawnmap import plugins, schema
 from lawnmap.errors import InputRefused
 from lawnmap.files.commit import commit
+from lawnmap.jobs.pictures import Pictures, shown
 from lawnmap.model import Plan
 from lawnmap.processing.disclose import disclose
 from lawnmap.store.folder import Folder
@@ -33,6 +34,7 @@ def render(
     units: str = "metric",
     issued: str = "",
     schematic: bool = False,
+    pictures: Pictures = (),
 ) -> Rendered:
     """Return one export of a plan.
 
@@ -43,6 +45,8 @@ def render(
         Name of an export plugin.
     audience : str, optional
         Who it is for; the export's own when not given.
+    pictures : tuple of (bytes, bounds), optional
+        Plan pictures for the map, see :func:`backdrops`; nobody gets one who was not given it.
 
     Raises
     ------
@@ -56,10 +60,37 @@ def render(
             f"the audience {audience!r} is not known",
             remedy=f"It can be: {', '.join(schema.AUDIENCES)}.",
         )
-    paper = disclose(plan, audience, units=units, issued=issued, schematic=schematic)
+    paper = disclose(
+        plan, audience, units=units, issued=issued, schematic=schematic, pictures=pictures
+    )
     # The map is map.html, the sheet sheet.html; a GIS format's file is the plan in that format.
     stem = "plan" if export.SUFFIX == f".{to}" else to
     return Rendered(f"{stem}{export.SUFFIX}", export.TITLE, audience, export.render(paper))
+
+
+def backdrops(
+    folder: Folder | None, names: tuple[str, ...], *, schematic: bool
+) -> tuple[Pictures, list[str]]:
+    """Return the plan pictures that are to lie under the zones of the map, and warnings.
+
+    Raises
+    ------
+    InputRefused
+        When there is none, no map is made, or the map must not tell where it is.
+    """
+    if "map" not in names:
+        raise InputRefused("--backdrop is for the map", remedy="Export with --to map.")
+    if schematic:
+        raise InputRefused(
+            "a plan picture may tell the place that --schematic leaves out",
+            remedy="Leave one of the two out.",
+        )
+    if folder is None:
+        raise InputRefused(
+            "a plan picture is kept in a site folder, and this is none",
+            remedy="Make one with lawnmap start, or leave --backdrop out.",
+        )
+    return shown(folder)
 
 
 def write(rendered: Rendered, folder: Folder | None, output: Path | None, *, force: bool) -> Path:

@@ -2,6 +2,7 @@
 
 const INK = "#24302a";
 const NUMBERED_ALL = 60; // zones up to which every number is shown
+const SEEN_THROUGH = 0.6; // of a zone's colour, over a plan picture
 
 function startMap(map, data, choose) {
   const painted = map.options.preferCanvas;
@@ -17,6 +18,7 @@ function startMap(map, data, choose) {
   map.createPane("chosen").style.zIndex = 450;
 
   const zones = data.zones.map((zone) => drawZone(map, data, zone, choose));
+  drawPictures(map, data, zones);
   drawLayers(map, data);
   drawFeatures(map, data, choose);
   const whole = zones.reduce(
@@ -59,6 +61,33 @@ function drawZone(map, data, zone, choose) {
 /* Shapes are drawn corner by corner, unless there are so many that nobody could see it. */
 function smoothing(map) {
   return map.options.preferCanvas ? 1 : 0;
+}
+
+/* Plan pictures lie under everything, and are seen through the zones while they are switched on. */
+function drawPictures(map, data, zones) {
+  if (!data.pictures.length) {
+    return;
+  }
+  map.createPane("pictures").style.zIndex = 350;
+  const pictures = data.pictures.map((picture) =>
+    L.imageOverlay(picture.url, picture.corners, { pane: "pictures", alt: data.words.picture }),
+  );
+  const box = element("input", "");
+  box.type = "checkbox";
+  box.checked = true;
+  function show() {
+    pictures.forEach((picture) => (box.checked ? picture.addTo(map) : picture.remove()));
+    zones.forEach((zone) => zone.setStyle({ fillOpacity: box.checked ? SEEN_THROUGH : 1 }));
+  }
+  box.addEventListener("change", show);
+  const control = L.control({ position: "bottomright" });
+  control.onAdd = function () {
+    const made = element("label", "switch", box, " ", data.words.picture);
+    L.DomEvent.disableClickPropagation(made);
+    return made;
+  };
+  control.addTo(map);
+  show();
 }
 
 function drawLayers(map, data) {

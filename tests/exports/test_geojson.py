@@ -86,8 +86,9 @@ def test_it_reads_back_as_a_site_plan_with_equal_areas():
     facts = ["moss_rating", "thatch_mm", "client_number", "drainage", "sun_hours_seen"]
     assert merged.site.zones[facts].equals(made.plan.site.zones[facts])
     assert sorted(merged.site.features["feature"]) == sorted(p["feature"] for p, _ in FEATURES)
-    assert len(warnings) == 1
-    assert "Worked-out columns" in warnings[0]
+    walked, columns = warnings
+    assert "South bank: 400 m² ± 273 m² (95 %)" in walked
+    assert "Worked-out columns" in columns
     assert "verdict" not in merged.site.document["features"][0]["properties"]
 
 

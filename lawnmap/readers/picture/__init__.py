@@ -1,0 +1,1 @@
+"""Pictures of plans: scans, GeoTIFF, pages of a PDF."""
