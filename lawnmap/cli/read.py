@@ -14,34 +14,59 @@ from lawnmap.cli.talk import Talk
 @click.command()
 @click.argument("source", type=click.Path())
 @options.INTO
-@click.option("--layer", help="Layer, folder or track to read.")
-@click.option("--crs", help="CRS of a file that does not say, such as EPSG:27700; or local.")
-@click.option("--units", help="Unit of a local plan: m, cm, mm, ft, in or yd.")
+@click.option(
+    "--layer",
+    "layers",
+    multiple=True,
+    metavar="NAME[=KIND]",
+    help="Layer, folder, track or page to read, and what its features are; * for all.",
+)
+@click.option("--layers", "listing", is_flag=True, help="List the layers and stop.")
+@click.option(
+    "--crs",
+    help="CRS of a file that does not say, such as EPSG:27700; local; or picture:NAME for columns "
+    "and rows of a plan picture of the site.",
+)
+@click.option("--units", help="Unit of a plan that does not say: m, cm, mm, ft, in or yd.")
+@click.option(
+    "--control",
+    type=click.Path(path_type=Path),
+    help="CSV of places known in the plan and on the earth: x, y, lon, lat, name.",
+)
+@click.option(
+    "--fit",
+    type=click.Choice(["similarity", "affine"]),
+    default="similarity",
+    help="What is fitted to them: turn, scale and shift, or also skew (for paper that stretched).",
+)
 @click.option("--as", "kind", help="What the features are, when the file does not say.")
 @click.option("--repair", is_flag=True, help="Mend outlines that cross themselves, and say how.")
 @click.option("--skip-bad", is_flag=True, help="Leave bad features out, and say which.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and save nothing.")
 @options.talking
-def read(talk: Talk, source: str, into: str | None, *, dry_run: bool, **choices: Any) -> None:
+def read(
+    talk: Talk, source: str, into: str | None, *, listing: bool, dry_run: bool, **choices: Any
+) -> None:
     """Read a site plan into a site.
 
-    SOURCE is a GeoJSON, KML, KMZ, GPX, CSV, GeoPackage, shapefile (loose or zipped) or GeoParquet
-    file, or - for standard input. Without --into the zones are printed as GeoJSON.
+    SOURCE is GeoJSON, KML, KMZ, GPX, CSV, GeoPackage, shapefile, GeoParquet, FlatGeobuf,
+    OpenStreetMap XML, DXF, a tape survey, a picture (PNG, JPEG, TIFF) or a PDF page; - for standard
+    input. Without --into the zones are printed as GeoJSON.
 
-    Example: lawnmap read plan.gpkg --layer lawns --into garden
+    Example: lawnmap read plan.dxf --layer LAWN=zone --layer BEDS=bed --into garden
     """
-    from lawnmap.cli import told
-    from lawnmap.jobs.read import Reading
+    from lawnmap.cli import reading_text
+    from lawnmap.jobs.layers import layers as list_layers
     from lawnmap.jobs.read import read as job
+    from lawnmap.jobs.reading import Reading
 
-    reply = job(
-        source,
-        Reading(**choices),
-        into=Path(into) if into else None,
-        dry_run=dry_run,
-    )
-    talk.warn(*reply.warnings)
-    if into is None and not talk.json and not dry_run:
-        talk.result(None, told.geojson(reply.site))
+    if listing:
+        found = list_layers(source)
+        talk.result(reading_text.layers_data(found), reading_text.layers(found))
         return
-    talk.result(told.reading_data(reply), told.reading(reply, dry_run=dry_run))
+    reply = job(source, Reading(**choices), into=Path(into) if into else None, dry_run=dry_run)
+    talk.warn(*reply.warnings)
+    if into is None and not talk.json and not dry_run and reply.site.document["features"]:
+        talk.result(None, reading_text.geojson(reply.site))
+        return
+    talk.result(reading_text.data(reply), reading_text.text(reply, dry_run=dry_run))

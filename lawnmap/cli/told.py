@@ -9,12 +9,9 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from lawnmap.errors import printable
-from lawnmap.files.json_text import dumps
 
 if TYPE_CHECKING:
     from lawnmap.jobs.check import Finding
-    from lawnmap.jobs.place import PlaceReply
-    from lawnmap.jobs.read import ReadReply
     from lawnmap.model import Site
 
 AREAS = (
@@ -24,6 +21,7 @@ AREAS = (
     "shared_area_m2",
     "plan_area_m2",
     "slope_deg",
+    "slope_source",
     "ground_area_m2",
     "area_sigma_m2",
     "perimeter_m",
@@ -84,7 +82,9 @@ def number(value: Any, digits: int = 1) -> str:
 
 def areas_text(zones: pd.DataFrame) -> str:
     """Return the areas of all zones, and their sum."""
-    head = ["zone", "name", "outline m²", "taken out m²", "map m²", "ground m²", "±", "edge m"]
+    sloped = bool((zones["slope_deg"] > 0).any())
+    head = ["zone", "name", "outline m²", "taken out m²", "map m²"]
+    head += [*(["slope °"] if sloped else []), "ground m²", "±", "edge m"]
     rows = [
         [
             str(zone_id),
@@ -92,6 +92,7 @@ def areas_text(zones: pd.DataFrame) -> str:
             number(zone["outline_area_m2"]),
             number(zone["obstacle_area_m2"] + zone["shared_area_m2"]),
             number(zone["plan_area_m2"]),
+            *([number(zone["slope_deg"], 0)] if sloped else []),
             number(zone["ground_area_m2"]),
             number(zone["area_sigma_m2"]),
             number(zone["perimeter_m"]),
@@ -102,48 +103,11 @@ def areas_text(zones: pd.DataFrame) -> str:
         zones["outline_area_m2"].sum(),
         (zones["obstacle_area_m2"] + zones["shared_area_m2"]).sum(),
         zones["plan_area_m2"].sum(),
+        *([None] if sloped else []),
         zones["ground_area_m2"].sum(),
     ]
     rows.append(["all", f"{len(zones)} zones", *(number(each) for each in sums), "", ""])
     return table(head, rows)
-
-
-def geojson(site: Site) -> str:
-    """Return the features of a site as a plain GeoJSON text."""
-    return dumps({"type": "FeatureCollection", "features": site.document["features"]})
-
-
-def reading_data(reply: ReadReply) -> dict[str, Any]:
-    """Return what was read, as JSON has it."""
-    changes = [
-        {
-            "what": change.what,
-            "feature": change.kind,
-            "name": change.name,
-            "area_m2": change.area_m2,
-            "area_before_m2": change.area_before_m2,
-        }
-        for change in reply.changes
-    ]
-    return {"saved": reply.saved, "revision": reply.site.revision, "changes": changes}
-
-
-def reading(reply: ReadReply, *, dry_run: bool) -> str:
-    """Return what was read, for people."""
-    rows = [
-        [
-            change.what,
-            change.kind,
-            change.name,
-            number(change.area_m2),
-            number(change.area_before_m2),
-        ]
-        for change in reply.changes
-    ]
-    text = table(["what", "feature", "name", "m²", "m² before"], rows)
-    if reply.saved:
-        return f"{text}\nSaved as revision {reply.site.revision}."
-    return f"{text}\nNothing was saved." if dry_run else f"{text}\nNothing had changed."
 
 
 def changed(zones: Sequence[str], site: Site, *, saved: bool, dry_run: bool) -> str:
@@ -152,41 +116,6 @@ def changed(zones: Sequence[str], site: Site, *, saved: bool, dry_run: bool) -> 
     if saved:
         return f"Changed: {names}. Saved as revision {site.revision}."
     return f"Would change: {names}. Nothing was saved." if dry_run else "Nothing had changed."
-
-
-def place_data(reply: PlaceReply) -> dict[str, Any]:
-    """Return a fit of control points, as JSON has it."""
-    return {
-        "saved": reply.saved,
-        "scale": reply.fit.scale,
-        "turn_deg": reply.fit.turn_deg,
-        "rmse_m": reply.fit.rmse if reply.fit.checked else None,
-        "residuals_m": [
-            {"name": name, "east_m": float(east), "north_m": float(north)}
-            for name, (east, north) in zip(reply.names, reply.fit.residuals, strict=True)
-        ],
-        "area_before_m2": reply.area_before_m2,
-        "area_after_m2": reply.area_after_m2,
-    }
-
-
-def place(reply: PlaceReply) -> str:
-    """Return a fit of control points, for people."""
-    rows = [
-        [name, f"{east:+.3f}", f"{north:+.3f}"]
-        for name, (east, north) in zip(reply.names, reply.fit.residuals, strict=True)
-    ]
-    check = f"{reply.fit.rmse:.3f} m" if reply.fit.checked else "no check (two points always fit)"
-    return "\n".join(
-        [
-            table(["control point", "off east m", "off north m"], rows),
-            f"Scale {reply.fit.scale:.6f}, turned {reply.fit.turn_deg:.3f}° anticlockwise; "
-            f"root mean square {check}.",
-            f"Lawn outlines {reply.area_before_m2:,.2f} m² before, "
-            f"{reply.area_after_m2:,.2f} m² after.",
-            f"Saved as revision {reply.site.revision}." if reply.saved else "Nothing was saved.",
-        ]
-    )
 
 
 def findings(found: Sequence[Finding]) -> str:

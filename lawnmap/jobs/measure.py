@@ -12,6 +12,9 @@ from lawnmap.reference import tables
 
 SOURCES = ("drawn", "tape", "gps", "drawing", "plan picture")
 ONE_SITE_KM = 5.0
+SLOPES_APART_DEG = 5.0
+STEEP_DEG = 45.0
+MOST_SHOWN = 5
 
 
 @dataclass(frozen=True)
@@ -25,7 +28,7 @@ class MeasureReply:
 
 def measure(site: Site) -> MeasureReply:
     """Measure every zone of a site. Each is measured where it lies, wherever that is."""
-    measured = step.measure(site.zones, site.features, outline_sigmas())
+    measured = step.measure(site.zones, site.features, outline_sigmas(), site.heights)
     warnings = [
         f"Zones {one} and {other} share {area:.1f} m²; it is counted in {one} only."
         for one, other, area in measured.shared
@@ -42,7 +45,40 @@ def measure(site: Site) -> MeasureReply:
             "got, so there is no ± for the area: set outline_source (drawn, tape, gps, drawing, "
             "plan picture)."
         )
+    warnings += slope_warnings(measured.zones)
     return MeasureReply(measured.zones, measured.lawn, tuple(warnings))
+
+
+def slope_warnings(zones: gpd.GeoDataFrame) -> list[str]:
+    """Return what a person should know of slopes by heights; nothing for a site without heights."""
+    told, bare = [], []
+    for zone_id, zone in zones[zones["heights_cover_pct"].notna()].iterrows():
+        if zone["slope_source"] != "heights":
+            bare.append(f"{zone_id} ({zone['heights_cover_pct']:.0f} %)")
+            continue
+        seen, found = zone["slope_seen_deg"], zone["slope_deg"]
+        if abs(seen - found) > SLOPES_APART_DEG:
+            told.append(
+                f"Zone {zone_id}: the slope is {seen:.0f}° as seen and {found:.0f}° by heights. "
+                "The heights are used; look again."
+            )
+        if zone["slope_most_deg"] > STEEP_DEG:
+            told.append(
+                f"Zone {zone_id}: by heights it is up to {zone['slope_most_deg']:.0f}° steep. No "
+                "lawn is; look for a wall, a hedge or a wrong height."
+            )
+    if bare:
+        told.append(
+            f"Heights cover too little of {some(bare)}: 80 % is needed. The slope is taken as "
+            "seen, or else as level."
+        )
+    return told
+
+
+def some(names: list[str]) -> str:
+    """Return the first few names, and how many more there are."""
+    more = f" and {len(names) - MOST_SHOWN} more" if len(names) > MOST_SHOWN else ""
+    return ", ".join(names[:MOST_SHOWN]) + more
 
 
 def outline_sigmas() -> dict[str, float]:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lawnmap.errors import InputRefused
-from lawnmap.jobs.read import Reading, read
+from lawnmap.jobs.read import read
+from lawnmap.jobs.reading import Reading
 from lawnmap.model import Site
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import SITE, Folder, find

@@ -5,18 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from lawnmap.errors import InputRefused
-from lawnmap.files.numbers import number
-from lawnmap.geometry.fit import Similarity
-from lawnmap.jobs.sheet import rows
+from lawnmap.found import Heights
+from lawnmap.jobs import pictures
 from lawnmap.model import Site
-from lawnmap.processing import placing
+from lawnmap.processing.control import Agreement, Control
+from lawnmap.processing.moving import Placed, total_area_m2
+from lawnmap.processing.moving import place as moved
+from lawnmap.store import heights
 from lawnmap.store import site as site_store
-from lawnmap.store.folder import find
-
-COLUMNS = ("x", "y", "lon", "lat")
-SCALE_NOTED = 0.001  # from one per mille on, the plan's own lengths and the earth's disagree
-Control = tuple[str, float, float, float, float]
+from lawnmap.store.folder import Folder, find
 
 
 @dataclass(frozen=True)
@@ -24,76 +21,49 @@ class PlaceReply:
     """A placed site, how well its control points agree, and its area before and after."""
 
     site: Site
-    fit: Similarity
-    names: tuple[str, ...]
+    agreement: Agreement
     area_before_m2: float
     area_after_m2: float
     saved: bool
     warnings: tuple[str, ...]
 
 
-def place(path: Path, control: list[Control], *, dry_run: bool = False) -> PlaceReply:
-    """Move every feature of an unplaced site to where control points say, and save.
+def place(path: Path, control: Control, *, dry_run: bool = False) -> PlaceReply:
+    """Move everything on an unplaced site to where control points say, and save.
+
+    Zones and other features, plan pictures and ground heights move together.
 
     Parameters
     ----------
     path : Path
         A site folder.
-    control : list of (name, x, y, longitude, latitude)
-        Two or more points, in the plan's metres and on the earth.
+    control : Control
+        Two or more points, in the site's metres and on the earth.
     dry_run : bool
         Work it out and save nothing.
+
+    Raises
+    ------
+    LawnmapError
+        One clear error; nothing was changed.
     """
     folder = find(path)
     site = site_store.load(folder)
-    placed = placing.place(site, control)
-    before, after = placing.total_area_m2(site), placing.total_area_m2(placed.site)
-    warnings = _warnings(placed.fit)
-    new = placed.site
+    placed = moved(site, control)
+    before, after = total_area_m2(site), total_area_m2(placed.site)
+    new, warnings = placed.site, placed.agreement.warnings
     if not dry_run:
-        saved = site_store.save(folder, new)
+        saved = site_store.save(folder, new, also=_also(folder, placed))
         new, warnings = saved.site, (*warnings, *saved.warnings)
-    return PlaceReply(new, placed.fit, placed.names, before, after, not dry_run, warnings)
+    return PlaceReply(new, placed.agreement, before, after, not dry_run, warnings)
 
 
-def _warnings(fit: Similarity) -> tuple[str, ...]:
-    found = []
-    if not fit.checked:
-        found.append("Two points always fit: there is no check. Give a third to have one.")
-    if abs(fit.scale - 1) > SCALE_NOTED:
-        found.append(
-            f"The control points make the plan {fit.scale:.4f} times its own size, and areas "
-            f"{fit.scale**2:.4f} times: check the plan's unit and the points."
-        )
-    return tuple(found)
-
-
-def from_sheet(path: Path) -> list[Control]:
-    """Return control points from a CSV with the columns x, y, lon, lat and, if any, name."""
-    name, found = rows(path, COLUMNS)
-    control: list[Control] = []
-    for row in found:
-        try:
-            x, y, lon, lat = (number(row.cells[column]) for column in COLUMNS)
-        except ValueError as error:
-            raise InputRefused(
-                str(error), file=name, place=f"line {row.line}", remedy="Correct it."
-            ) from error
-        control.append((row.cells.get("name", "") or f"point {len(control) + 1}", x, y, lon, lat))
-    return control
-
-
-def from_texts(texts: tuple[str, ...]) -> list[Control]:
-    """Return control points from texts such as ``12.5,40=-1.5501,53.8002``."""
-    control: list[Control] = []
-    for text in texts:
-        plan, _, earth = text.partition("=")
-        try:
-            x, y = (number(part) for part in plan.split(","))
-            lon, lat = (number(part) for part in earth.split(","))
-        except ValueError as error:
-            raise InputRefused(
-                f"{text!r} is not a control point", remedy="Write X,Y=LONGITUDE,LATITUDE."
-            ) from error
-        control.append((f"point {len(control) + 1}", x, y, lon, lat))
-    return control
+def _also(folder: Folder, placed: Placed) -> dict[str, bytes]:
+    """Return the other files of the site that move with it."""
+    files = pictures.moved(folder, placed.move)
+    ground = heights.read(folder)
+    if ground is not None:
+        points = ground.points.copy()
+        points[:, :2] = placed.move(points[:, :2])
+        files[heights.NAME] = heights.encode(Heights(points, ground.shape))
+    return files

@@ -2,47 +2,46 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-import shapely
-from shapely.geometry.base import BaseGeometry
-
 from lawnmap.errors import InputRefused
-from lawnmap.files import child
-from lawnmap.geometry.validity import repair
-from lawnmap.jobs.reading import features_of, source_of
-from lawnmap.model import Found, Site
-from lawnmap.processing.merge import Change, Merged, merge
-from lawnmap.processing.outlines import Admission, shape_all
-from lawnmap.processing.placing import placing
+from lawnmap.found import Found
+from lawnmap.jobs import features, heights, pictures
+from lawnmap.jobs.reading import Reading, Taken, found_in, source_of
+from lawnmap.model import Site
+from lawnmap.processing.control import Agreement
+from lawnmap.processing.merge import Change
 from lawnmap.store import site as site_store
-from lawnmap.store.folder import find
-
-REPAIR_S = 5.0
-SMALL = 200  # vertices of an outline that can be mended here at once: under 0.1 s when measured
+from lawnmap.store.folder import Folder, find
 
 
 @dataclass(frozen=True)
-class Reading:
-    """How a site plan is to be read; see ``docs/commands/read.md``."""
-
-    layer: str | None = None
-    crs: str | None = None
-    units: str | None = None
-    kind: str | None = None
-    repair: bool = False
-    skip_bad: bool = False
-
-
-@dataclass
 class ReadReply:
-    """What was read."""
+    """What was read.
+
+    Attributes
+    ----------
+    site : Site
+        With what was read in it.
+    found : Found
+        What the file held, before it became part of the site.
+    changes : list of Change
+        What became of each feature.
+    saved : bool
+        Whether anything was saved.
+    warnings : list of str
+        What a person should know.
+    agreement : Agreement or None
+        How well the control points agree, when there were any.
+    """
 
     site: Site
+    found: Found
     changes: list[Change]
     saved: bool
-    warnings: list[str] = field(default_factory=list)
+    warnings: list[str]
+    agreement: Agreement | None = None
 
 
 def read(
@@ -74,52 +73,36 @@ def read(
     source = source_of(path)
     folder = find(into) if into is not None else None
     site = site_store.load(folder) if folder is not None else empty_site()
-    found = features_of(source, layer=reading.layer, crs=_crs(reading), units=reading.units)
+    found = found_in(source, reading)
     try:
-        merged = merge_found(site, found, reading)
+        taken = _take(site, found, reading, folder)
     except InputRefused as error:
         raise error.within(file=source.name) from error.__cause__
-    warnings = [*found.warnings, *merged.warnings]
-    unchanged = all(change.what == "unchanged" for change in merged.changes)
+    reply = ReadReply(
+        taken.site,
+        found,
+        taken.changes,
+        saved=False,
+        warnings=taken.warnings,
+        agreement=taken.agreement,
+    )
+    unchanged = all(change.what == "unchanged" for change in taken.changes)
     if folder is None or dry_run or unchanged:
-        return ReadReply(merged.site, merged.changes, saved=False, warnings=warnings)
-    saved = site_store.save(folder, merged.site)
-    return ReadReply(saved.site, merged.changes, saved=True, warnings=[*warnings, *saved.warnings])
+        return reply
+    saved = site_store.save(folder, taken.site, also=taken.files)
+    warnings = [*taken.warnings, *saved.warnings]
+    return replace(reply, site=saved.site, saved=True, warnings=warnings)
 
 
-def merge_found(site: Site, found: Found, reading: Reading) -> Merged:
-    """Return the site with what was found in it, every warning gathered."""
-    placed = placing(site, found, reading.crs, reading.units)
-    admission = Admission(
-        kind=reading.kind,
-        skip_bad=reading.skip_bad,
-        repair=guarded_repair if reading.repair else None,
-    )
-    shaped = shape_all(found, placed.to_lonlat, admission)
-    merged = merge(site, shaped)
-    merged.site = merged.site.with_header(**placed.header)
-    merged.warnings = [*placed.warnings, *admission.warnings, *merged.warnings]
-    return merged
-
-
-def guarded_repair(outline: BaseGeometry) -> BaseGeometry:
-    """Mend an outline, a large one in a child process with a time limit."""
-    if shapely.get_num_coordinates(outline) <= SMALL:
-        return repair(outline)
-    mended = child.run(
-        "lawnmap.geometry.validity:repair_text",
-        arguments={"wkb": shapely.to_wkb(outline, hex=True)},
-        seconds=REPAIR_S,
-    )
-    whole: BaseGeometry = shapely.from_wkb(mended)
-    return whole
+def _take(site: Site, found: Found, reading: Reading, folder: Folder | None) -> Taken:
+    """Return the site with what was found, whatever it is."""
+    if found.picture is not None:
+        return pictures.take(site, found, reading, folder)
+    if found.heights is not None or reading.kind == heights.KIND:
+        return heights.take(site, found, reading)
+    return features.take(site, found, reading, folder)
 
 
 def empty_site() -> Site:
     """Return a site with nothing on it, saved nowhere."""
     return Site({"type": "FeatureCollection", "lawnmap": {"format": 1}, "features": []})
-
-
-def _crs(reading: Reading) -> str | None:
-    """Return the CRS for the reader; a local plan is none of its business."""
-    return None if reading.crs == "local" else reading.crs

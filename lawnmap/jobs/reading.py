@@ -1,17 +1,76 @@
-"""Bytes to features: choose the reader by the kind of content and run it."""
+"""Bytes to what is found in them: choose the reader by the kind of content and run it."""
 
 from __future__ import annotations
 
+import re
 import sys
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from lawnmap import plugins
+from lawnmap import plugins, schema
 from lawnmap.errors import InputRefused
 from lawnmap.files.admit import Source, admit, admit_stream
-from lawnmap.model import Found, Layer
+from lawnmap.found import Feature, Found, Layer
+from lawnmap.model import Site
 from lawnmap.plugins import Reader
+from lawnmap.processing.control import Agreement
+from lawnmap.processing.merge import Change
 
 ALL_LAYERS = "*"
+NO_CRS = re.compile("local$|picture:")  # what --crs may say beside a CRS
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How a site plan is to be read; see ``docs/commands/read.md``.
+
+    Attributes
+    ----------
+    layers : tuple of str
+        Layers to read, each a name or ``NAME=KIND`` to say what its features are; ``*`` for all.
+    kind : str or None
+        What the features are when neither file nor layer says.
+    control : Path or None
+        A sheet of control points that puts a drawing or a picture on the earth.
+    fit : str
+        ``similarity`` or ``affine``: what is fitted to the control points.
+    """
+
+    layers: tuple[str, ...] = ()
+    crs: str | None = None
+    units: str | None = None
+    kind: str | None = None
+    repair: bool = False
+    skip_bad: bool = False
+    control: Path | None = None
+    fit: str = "similarity"
+
+    @property
+    def says_kind(self) -> bool:
+        """Whether the person says what the features, or those of a layer, are."""
+        named = (text.rpartition("=") for text in self.layers)
+        return self.kind is not None or any(
+            sign and kind in schema.FEATURES for _, sign, kind in named
+        )
+
+
+@dataclass
+class Taken:
+    """A site with what was found in a plan, not saved yet.
+
+    Attributes
+    ----------
+    files : dict of str to bytes
+        Files of the site folder that change together with the site, by path from the folder.
+    agreement : Agreement or None
+        How well the control points agree, when there were any.
+    """
+
+    site: Site
+    changes: list[Change] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    files: dict[str, bytes] = field(default_factory=dict)
+    agreement: Agreement | None = None
 
 
 def source_of(path: Path | str) -> Source:
@@ -48,31 +107,71 @@ def look(source: Source) -> list[Layer]:
         raise error.within(file=source.name) from error.__cause__
 
 
-def features_of(
-    source: Source, *, layer: str | None = None, crs: str | None = None, units: str | None = None
-) -> Found:
-    """Return the features of one layer of a site plan, or of all for the layer ``*``.
-
-    See :class:`lawnmap.plugins.Reader`.
+def found_in(source: Source, reading: Reading) -> Found:
+    """Return what is in the chosen layers of a site plan.
 
     Raises
     ------
+    LayerNeeded
+        When there are several layers and none was chosen.
     InputRefused
         When the file cannot be read, or its layers lie in different coordinate reference systems.
     """
     reader = reader_for(source)
+    # What is no CRS is none of a reader's business.
+    crs = reading.crs if reading.crs and not NO_CRS.match(reading.crs) else None
     try:
-        if layer != ALL_LAYERS:
-            return reader.read(source, layer=layer, crs=crs, units=units)
-        names = [each.name for each in reader.look(source)]
-        return _joined([reader.read(source, layer=name, crs=crs, units=units) for name in names])
+        wanted = _wanted(reader, source, reading.layers)
+        parts = [
+            _called(reader.read(source, layer=name, crs=crs, units=reading.units), kind)
+            for name, kind in wanted
+        ]
+        return parts[0] if len(parts) == 1 else _joined(parts)
     except InputRefused as error:
         raise error.within(file=source.name) from error.__cause__
 
 
+def _wanted(
+    reader: Reader, source: Source, layers: tuple[str, ...]
+) -> list[tuple[str | None, str | None]]:
+    """Return the layers to read, and of each what its features are, where that was said."""
+    if not layers:
+        return [(None, None)]
+    names = [each.name for each in reader.look(source)] if layers != (ALL_LAYERS,) else []
+    wanted: list[tuple[str | None, str | None]] = []
+    for text in layers:
+        if text == ALL_LAYERS:
+            wanted += [(each.name, None) for each in reader.look(source)]
+            continue
+        name, equals, kind = text.rpartition("=")
+        if text in names or not equals:
+            wanted.append((text, None))
+        elif kind in schema.FEATURES:
+            wanted.append((name, kind))
+        else:
+            raise InputRefused(
+                f"--layer says {kind[:40]!r} of {name[:60]!r}",
+                remedy=f"It can be: {', '.join(schema.FEATURES)}.",
+            )
+    return wanted
+
+
+def _called(found: Found, kind: str | None) -> Found:
+    """Return what was found with its features called what the person said they are."""
+    if kind is None:
+        return found
+    features = tuple(
+        Feature(each.geometry, {**each.properties, "feature": kind}, each.place)
+        for each in found.features
+    )
+    return replace(found, features=features)
+
+
 def _joined(parts: list[Found]) -> Found:
     """Return the features of several layers as those of one."""
-    systems = {part.crs for part in parts}
+    if any(part.picture or part.heights for part in parts):
+        raise InputRefused("pictures and heights are read one at a time", remedy="Choose a layer.")
+    systems = {(part.crs, part.unit_m) for part in parts}
     if len(systems) > 1:
         raise InputRefused(
             "the layers lie in different coordinate reference systems",
@@ -80,4 +179,4 @@ def _joined(parts: list[Found]) -> Found:
         )
     warnings = dict.fromkeys(text for part in parts for text in part.warnings)
     features = tuple(feature for part in parts for feature in part.features)
-    return Found(features, systems.pop(), tuple(warnings))
+    return replace(parts[0], features=features, warnings=tuple(warnings))

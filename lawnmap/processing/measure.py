@@ -10,7 +10,10 @@ import numpy as np
 import shapely
 
 from lawnmap import schema
+from lawnmap.found import Heights
 from lawnmap.geometry import ellipsoid, overlay, slope, strip, uncertainty
+from lawnmap.processing import walks
+from lawnmap.processing.ground import ground
 
 
 class Measured(NamedTuple):
@@ -22,7 +25,10 @@ class Measured(NamedTuple):
 
 
 def measure(
-    zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, sigmas_m: Mapping[str, float]
+    zones: gpd.GeoDataFrame,
+    features: gpd.GeoDataFrame,
+    sigmas_m: Mapping[str, float],
+    heights: Heights | None = None,
 ) -> Measured:
     """Add areas and perimeter to the zones.
 
@@ -34,6 +40,8 @@ def measure(
         Everything else on the site; beds, buildings, paving, water and tree stems are taken out.
     sigmas_m : mapping of str to float
         Standard error of a corner by ``outline_source`` [m], for zones without one of their own.
+    heights : Heights, optional
+        Longitude, latitude and height of the ground; see :func:`lawnmap.processing.ground.ground`.
 
     Returns
     -------
@@ -46,22 +54,36 @@ def measure(
     lawn = overlay.without(once, obstacles(features))
     outline_m2, once_m2 = ellipsoid.areas(outlines), ellipsoid.areas(once)
     plan_m2 = np.minimum(ellipsoid.areas(lawn), once_m2)
-    slope_deg = zones["slope_seen_deg"].fillna(0.0).to_numpy(dtype=float)
-    factor = slope.ground_factor(slope_deg)
-    sigma = zones["outline_sigma_m"].fillna(zones["outline_source"].map(dict(sigmas_m)))
+    sloped = ground(zones, lawn, heights)
+    factor = slope.ground_factor(sloped["slope_deg"].to_numpy(dtype=float))
     ids = list(zones.index)
-    result = zones.assign(
+    result = sloped.assign(
         outline_area_m2=outline_m2,
         obstacle_area_m2=once_m2 - plan_m2,
         shared_area_m2=np.maximum(outline_m2 - once_m2, 0.0),
         plan_area_m2=plan_m2,
-        slope_deg=slope_deg,
         ground_area_m2=plan_m2 * factor,
         perimeter_m=ellipsoid.perimeters(outlines),
-        area_sigma_m2=uncertainty.area_sigmas(outlines, sigma.to_numpy(dtype=float)) * factor,
+        area_sigma_m2=_area_sigmas(zones, outlines, sigmas_m) * factor,
     )
     shared = [(ids[pair.first], ids[pair.second], pair.area_m2) for pair in pairs]
     return Measured(result, shared, gpd.GeoSeries(lawn, index=zones.index, crs=zones.crs))
+
+
+def _area_sigmas(
+    zones: gpd.GeoDataFrame,
+    outlines: np.ndarray[tuple[int], np.dtype[np.object_]],
+    sigmas_m: Mapping[str, float],
+) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    """Return the standard error of each outline's area [m²]; NaN where nothing is known."""
+    known = zones["outline_sigma_m"].to_numpy(dtype=float)
+    source = zones["outline_source"]
+    usual = source.map(dict(sigmas_m)).to_numpy(dtype=float)
+    errors = uncertainty.area_sigmas(outlines, np.where(np.isnan(known), usual, known))
+    # Errors of successive fixes go together: taken one by one they would make it far too small.
+    for row in np.flatnonzero(np.isnan(known) & (source == walks.GPS).to_numpy(dtype=bool)):
+        errors[row] = walks.area_sigma(outlines[row], sigmas_m[walks.GPS])
+    return errors
 
 
 def obstacles(features: gpd.GeoDataFrame) -> np.ndarray[tuple[int], np.dtype[np.object_]]:

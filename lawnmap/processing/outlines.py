@@ -12,9 +12,9 @@ from shapely.geometry.base import BaseGeometry
 
 from lawnmap import schema
 from lawnmap.errors import InputRefused
+from lawnmap.found import Feature, Found
 from lawnmap.geometry import ellipsoid, outline, validity
-from lawnmap.model import Feature, Found
-from lawnmap.processing import attributes
+from lawnmap.processing import attributes, walks
 
 LARGEST_M2 = 1_000_000  # 100 ha; a fair county file passes it, metres labelled degrees do too
 SMALLEST_M2 = 0.1
@@ -36,9 +36,18 @@ class Shaped:
 
 @dataclass
 class Admission:
-    """How strict to be, and what was noticed on the way."""
+    """How strict to be, and what was noticed on the way.
+
+    Attributes
+    ----------
+    kind : str or None
+        What features are when the file does not say.
+    asked : bool
+        Whether the person says, of the file or of its layer, that lines are to become outlines.
+    """
 
     kind: str | None = None
+    asked: bool = False
     skip_bad: bool = False
     repair: Repair | None = None
     warnings: list[str] = field(default_factory=list)
@@ -67,6 +76,7 @@ def shape_all(found: Found, to_lonlat: Place, admission: Admission) -> list[Shap
         try:
             shaped, left_out = _shape(feature, to_lonlat, admission)
             _check_sound(shaped, admission)
+            _add_error(shaped, admission)
         except InputRefused as error:
             error.place = ", ".join(part for part in (feature.place, error.place) if part)
             if not admission.skip_bad:
@@ -91,8 +101,12 @@ def _shape(feature: Feature, to_lonlat: Place, admission: Admission) -> tuple[Sh
     shape = _placed(outline.build(feature.geometry), to_lonlat)
     kind = _kind(feature, shape, admission)
     allowed = schema.FEATURES[kind]
+    walked = walks.is_walk(feature.properties)
+    if walked and shape.geom_type == "MultiLineString" and not set(allowed) - set(schema.POLYGON):
+        shape, told = walks.joined(shape, asked=admission.asked)
+        admission.warnings.append(f"{feature.place}: {told}")
     if shape.geom_type not in allowed and "Polygon" in allowed and shape.geom_type == "LineString":
-        shape = _closed(shape, feature.place, admission)
+        shape = _closed(shape, feature.place, admission, walked=walked)
     if shape.geom_type not in allowed:
         raise InputRefused(
             f"a {kind} cannot be a {shape.geom_type}",
@@ -119,17 +133,22 @@ def _kind(feature: Feature, shape: BaseGeometry, admission: Admission) -> str:
     return kind
 
 
-def _closed(line: BaseGeometry, place: str, admission: Admission) -> BaseGeometry:
+def _closed(line: BaseGeometry, place: str, admission: Admission, *, walked: bool) -> BaseGeometry:
+    if walked:
+        line, told = walks.trimmed(line)
+        if told:
+            admission.warnings.append(f"{place}: {told}")
     polygon, joined = outline.close(line)
     if joined is not None:
-        walked, added = ellipsoid.perimeters(np.array([line, joined], dtype=object))
-        if added > WIDEST_GAP * walked and admission.kind is None:
+        length, added = ellipsoid.perimeters(np.array([line, joined], dtype=object))
+        if added > WIDEST_GAP * length and not admission.asked:
             raise InputRefused(
                 "the line does not come back to where it began",
                 remedy="Give --as zone to close it all the same.",
             )
         admission.warnings.append(
-            f"{place}: closed with a straight side of {added:.1f} m ({walked:.1f} m were walked)."
+            f"{place}: closed with a straight side of {added:.1f} m ({length:.1f} m were walked), "
+            f"{100 * added / (added + length):.0f} % of the outline."
         )
     return polygon
 
@@ -152,17 +171,17 @@ def _check_sound(shaped: Shaped, admission: Admission) -> None:
     flaw = validity.flaw(shaped.shape)
     before = ellipsoid.areas(np.array([shaped.shape], dtype=object))[0]
     if flaw is not None:
-        where = f"at {flaw.x:.7f}, {flaw.y:.7f}"
+        crossing = walks.crossing(shaped.shape) if walks.is_walk(shaped.properties) else None
+        words = f"{crossing.words if crossing else flaw.words} at {flaw.x:.7f}, {flaw.y:.7f}"
         if admission.repair is None:
             raise InputRefused(
-                f"{flaw.words} {where}",
+                words,
                 remedy="Correct it, or see what mending would change with --repair --dry-run.",
             )
-        shaped.shape = admission.repair(shaped.shape)
+        shaped.shape = crossing.mended if crossing else admission.repair(shaped.shape)
         after = ellipsoid.areas(np.array([shaped.shape], dtype=object))[0]
         admission.warnings.append(
-            f"{shaped.place}: {flaw.words} {where}; mended: {before:.2f} m² before, "
-            f"{after:.2f} m² after."
+            f"{shaped.place}: {words}; mended: {before:.2f} m² before, {after:.2f} m² after."
         )
         before = after
     if before <= 0:
@@ -170,3 +189,11 @@ def _check_sound(shaped: Shaped, admission: Admission) -> None:
     if shaped.kind == "zone" and not SMALLEST_M2 <= before <= LARGEST_M2:
         size = f"{before / 1e4:,.0f} ha" if before > 1 else f"{before:.3f} m²"
         admission.warnings.append(f"{shaped.place}: {size} is an odd size for a zone of lawn.")
+
+
+def _add_error(shaped: Shaped, admission: Admission) -> None:
+    """Give a walked zone the error that its fixes have together."""
+    if shaped.kind == "zone":
+        shaped.properties, advice = walks.with_error(shaped.properties, shaped.shape)
+        name = shaped.properties.get("name") or shaped.place
+        admission.warnings += [f"{name}: {each}" for each in advice]

@@ -1,10 +1,10 @@
-"""Where a plan's coordinates lie: on the earth by a CRS, or about an anchor when nobody knows."""
+"""Where a plan's coordinates lie: by a CRS, by control points, in a picture, or about an anchor."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
@@ -12,27 +12,62 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from lawnmap.errors import CRSNeeded, InputRefused
+from lawnmap.found import Found
 from lawnmap.geometry import crs as reference_system
-from lawnmap.geometry import fit, outline
-from lawnmap.geometry.ellipsoid import areas
-from lawnmap.geometry.frame import Frame
+from lawnmap.geometry import outline
 from lawnmap.geometry.local import UNITS_M, Local, origin_of
-from lawnmap.model import Found, Site
+from lawnmap.model import Site
+from lawnmap.processing import control_warnings, crs_check
+from lawnmap.processing.control import Agreement, Control, agree, header_for
+
+if TYPE_CHECKING:
+    from lawnmap.processing.pixels import PixelMap
 
 LOCAL = "local"
+PICTURE = "picture:"
+GRID_M = 10_000.0  # from zero: no plan of a site's own counts from so far away
+Floats = npt.NDArray[np.float64]
 Shapes = npt.NDArray[np.object_]
 
 
 @dataclass(frozen=True)
 class Placing:
-    """How to bring shapes to longitude/latitude, and what the site's header must then say."""
+    """How to bring shapes to longitude/latitude, and what the site's header must then say.
+
+    Attributes
+    ----------
+    to_lonlat : callable
+        From an array of shapes in the plan's coordinates.
+    header : dict
+    warnings : tuple of str
+    agreement : Agreement or None
+        How well the control points agree, when there were any.
+    sigma_m : float or None
+        Standard error of a corner in each direction [m], where the way it was placed tells.
+    scale_sigma : float or None
+        Standard error of the scale, common to all corners, as a part of it.
+    outline_source : str
+        How the outlines were got, where the way they were placed tells.
+    """
 
     to_lonlat: Callable[[Shapes], Shapes]
     header: dict[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
+    agreement: Agreement | None = None
+    sigma_m: float | None = None
+    scale_sigma: float | None = None
+    outline_source: str = ""
 
 
-def placing(site: Site, found: Found, crs: str | None, units: str | None) -> Placing:
+def placing(
+    site: Site,
+    found: Found,
+    crs: str | None,
+    units: str | None,
+    control: Control | None = None,
+    *,
+    pictures: Mapping[str, PixelMap] | None = None,
+) -> Placing:
     """Return how the found coordinates are placed.
 
     Parameters
@@ -41,9 +76,15 @@ def placing(site: Site, found: Found, crs: str | None, units: str | None) -> Pla
         Its header says whether it has a place on the earth.
     found : Found
     crs : str or None
-        What the person said, for a file that does not say; ``local`` for a plan with no place.
+        What the person said, for a file that does not say; ``local`` for a plan with no place,
+        ``picture:NAME`` for columns and rows of a plan picture of the site. With control points it
+        is theirs, and not looked at here.
     units : str or None
-        Unit of a local plan; metres when not said.
+        Unit of a plan whose reader does not settle it; metres when nobody says.
+    control : Control, optional
+        Places that are known in the plan and on the earth.
+    pictures : mapping of str to PixelMap, optional
+        The plan pictures of the site.
 
     Raises
     ------
@@ -52,36 +93,100 @@ def placing(site: Site, found: Found, crs: str | None, units: str | None) -> Pla
     InputRefused
         When a placed plan meets an unplaced site, or the other way round.
     """
-    system = found.crs or crs
+    if units is not None and units not in UNITS_M:
+        raise InputRefused(f"--units is {units!r}", remedy=f"It can be: {', '.join(UNITS_M)}.")
+    own = found.crs if found.crs != crs else None
+    if control is not None:
+        return _by_control(site, found, own, units, control)
+    if crs is not None and crs.startswith(PICTURE):
+        return _in_picture(crs.removeprefix(PICTURE), own, units, pictures or {})
+    system = found.crs or crs or (LOCAL if found.local else None)
     if system is None:
         raise CRSNeeded(
             "the file does not say which CRS its coordinates are in",
             remedy="Ask who made it and give --crs (such as EPSG:27700), or --crs local for a plan "
             "with no place on the earth.",
         )
-    drawn = bool(site.document["features"])
-    if system == LOCAL:
-        if drawn and site.placed:
-            raise InputRefused(
-                "the site has a place on the earth and this plan has none",
-                remedy="Read it into a site of its own and place that with `lawnmap place`.",
-            )
-        return _local(site, found, units)
-    if drawn and not site.placed:
+    return _local(site, found, units) if system == LOCAL else _by_crs(site, found, system, units)
+
+
+def _by_control(
+    site: Site, found: Found, own: str | None, units: str | None, control: Control
+) -> Placing:
+    """Return the placing of a plan of which some places are known on the ground."""
+    if own is not None:
+        raise InputRefused(
+            f"the file says itself where it lies ({reference_system.known(own).name})",
+            remedy="Leave --control out.",
+        )
+    header = header_for(site, control)
+    agreement = agree(control, unit_m=_unit_m(found, units))
+    return Placing(
+        lambda shapes: _transformed(shapes, agreement.to_lonlat),
+        header,
+        (*agreement.warnings, *control_warnings.reach(agreement, _coordinates(found))),
+        agreement,
+        agreement.sigma_m,
+        agreement.scale_sigma,
+    )
+
+
+def _in_picture(
+    name: str, own: str | None, units: str | None, pictures: Mapping[str, PixelMap]
+) -> Placing:
+    """Return the placing of columns and rows of a plan picture."""
+    if own is not None or units is not None:
+        raise InputRefused(
+            f"--crs {PICTURE}{name[:40]} is for columns and rows of a picture, without a unit",
+            remedy="Leave --crs out." if own is not None else "Leave --units out.",
+        )
+    if name not in pictures:
+        known = ", ".join(pictures)
+        raise InputRefused(
+            f"the site has no plan picture called {name[:40]!r}",
+            remedy=f"It has: {known}." if known else "Read the picture into the site first.",
+        )
+    pixels = pictures[name]
+    return Placing(
+        lambda shapes: _transformed(shapes, pixels.to_lonlat),
+        sigma_m=pixels.sigma_m,
+        scale_sigma=pixels.scale_sigma,
+        outline_source="plan picture",
+    )
+
+
+def _by_crs(site: Site, found: Found, system: str, units: str | None) -> Placing:
+    """Return the placing of a plan whose coordinates are in a CRS."""
+    if site.document["features"] and not site.placed:
         raise InputRefused(
             "the plan has a place on the earth and the site has none",
             remedy="Place the site first: lawnmap place SITE.",
         )
-    if units is not None:
-        raise InputRefused("--units is for a plan without a place", remedy="Leave it out.")
-    return Placing(
-        lambda shapes: reference_system.to_lonlat(shapes, system),
-        {"placed": True},
-        _said(found, system),
-    )
+    if units is not None and found.crs is not None:
+        raise InputRefused(
+            "--units is for a plan that does not say where it lies", remedy="Leave it out."
+        )
+    if units is not None and reference_system.known(system).is_geographic:
+        raise InputRefused(f"{system} is in degrees", remedy="Leave --units out.")
+    unit = None if found.crs is not None else _unit_m(found, units)
+    times = crs_check.units_of(system, unit)
+
+    def to_lonlat(shapes: Shapes) -> Shapes:
+        scaled = shapes if times == 1 else _transformed(shapes, lambda xy: xy * times)
+        return reference_system.to_lonlat(scaled, system)
+
+    warnings = _taken(found, system)
+    if unit is not None and times != 1:
+        crs_unit = reference_system.known(system).axis_info[0].unit_name
+        warnings.append(
+            f"The plan is in {_unit_name(unit)}, and was brought to {crs_unit} of that."
+        )
+    if found.crs is None:
+        warnings += crs_check.at_home(system, _coordinates(found), times, said=units is not None)
+    return Placing(to_lonlat, {"placed": True}, tuple(warnings))
 
 
-def _said(found: Found, system: str) -> tuple[str, ...]:
+def _taken(found: Found, system: str) -> list[str]:
     said = []
     if found.crs is None:
         said.append(f"Taken as {reference_system.known(system).name}, as you said.")
@@ -90,24 +195,70 @@ def _said(found: Found, system: str) -> tuple[str, ...]:
             f"{reference_system.known(system).name} was shifted without its grid file: positions "
             "may be some metres off the true map; areas hardly change (under 0.01 %)."
         )
-    return tuple(said)
+    return said
 
 
 def _local(site: Site, found: Found, units: str | None) -> Placing:
-    if units is not None and units not in UNITS_M:
-        raise InputRefused(f"--units is {units!r}", remedy=f"It can be: {', '.join(UNITS_M)}.")
-    unit = UNITS_M[units or "m"]
-    shapes = np.array([_built(each.geometry) for each in found.features], dtype=object)
+    """Return the placing of a plan with no place on the earth."""
+    if site.document["features"] and site.placed:
+        raise InputRefused(
+            "the site has a place on the earth and this plan has none",
+            remedy="Give --control with a sheet of four or more places known in the plan and on "
+            "the earth, or read it into a site of its own.",
+        )
+    unit = _unit_m(found, units) or 1.0
+    xy = _coordinates(found)
     anchor = site.header.get("anchor") or [0.0, 0.0]
-    origin = site.header.get("origin") or list(origin_of(shapes, unit))
+    origin = site.header.get("origin") or list(origin_of(_as_points(xy), unit))
     local = Local((anchor[0], anchor[1]), (origin[0], origin[1]))
-    west, south, east, north = shapely.total_bounds(shapes) * unit
-    said = f"The plan is {east - west:,.1f} by {north - south:,.1f} m over all: check that."
     return Placing(
         lambda each: local.to_lonlat(each, unit),
         {"placed": False, "anchor": list(anchor), "origin": list(origin)},
-        (said,),
+        tuple(_size(xy * unit)),
     )
+
+
+def _size(metres: Floats) -> list[str]:
+    """Return what to check of a plan's size and numbers."""
+    said: list[str] = []
+    if not len(metres):
+        return said
+    east, north = np.ptp(metres, axis=0)
+    said.append(f"The plan is {east:,.1f} by {north:,.1f} m over all: check that.")
+    if float(np.hypot(*metres.T).min()) > GRID_M:
+        said.append(
+            "All coordinates are more than 10 km from zero, as in a national grid: ask which, and "
+            "give --crs to place the plan on the earth."
+        )
+    return said
+
+
+def _unit_m(found: Found, units: str | None) -> float | None:
+    """Return metres to a unit; a reader that settled the unit has heeded --units already."""
+    if found.unit_m is not None:
+        return found.unit_m
+    return None if units is None else UNITS_M[units]
+
+
+def _unit_name(unit_m: float) -> str:
+    names = {m: name for name, m in UNITS_M.items()}
+    return names.get(unit_m, f"units of {unit_m:g} m")
+
+
+def _coordinates(found: Found) -> Floats:
+    """Return (n, 2) coordinates of everything that was found."""
+    if found.heights is not None:
+        return np.asarray(found.heights.points[:, :2], dtype=np.float64)
+    shapes = np.array([_built(each.geometry) for each in found.features], dtype=object)
+    return np.asarray(shapely.get_coordinates(shapes), dtype=np.float64)
+
+
+def _as_points(xy: Floats) -> Shapes:
+    return np.asarray(shapely.points(xy), dtype=object)
+
+
+def _transformed(shapes: Shapes, move: Callable[[Floats], Floats]) -> Shapes:
+    return np.asarray(shapely.transform(shapes, move), dtype=object)
 
 
 def _built(geometry: dict[str, Any]) -> BaseGeometry:
@@ -115,62 +266,3 @@ def _built(geometry: dict[str, Any]) -> BaseGeometry:
         return outline.build(geometry)
     except InputRefused:
         return shapely.Point()  # told with its place when its turn comes
-
-
-@dataclass(frozen=True)
-class Placed:
-    """A site put on the earth, and how well the control points agree."""
-
-    site: Site
-    fit: fit.Similarity
-    names: tuple[str, ...]
-
-
-def place(site: Site, control: list[tuple[str, float, float, float, float]]) -> Placed:
-    """Return an unplaced site moved to where its control points say.
-
-    Parameters
-    ----------
-    site : Site
-        Unplaced.
-    control : list of (name, x, y, longitude, latitude)
-        Two or more points: where they are in the plan [m] and on the earth [°].
-
-    Raises
-    ------
-    InputRefused
-        When the site has a place already, or the points do not fix one.
-    """
-    if site.placed:
-        raise InputRefused("the site has a place already", remedy="There is nothing to place.")
-    source = np.array([[x, y] for _, x, y, _, _ in control]).reshape(-1, 2)
-    target = np.array([[lon, lat] for *_, lon, lat in control]).reshape(-1, 2)
-    if not (np.abs(target) <= [180, 90]).all():
-        raise InputRefused("a control point is off the earth", remedy="Give longitude, latitude.")
-    middle = target.mean(axis=0) if len(target) else np.zeros(2)
-    frame = Frame(float(middle[0]), float(middle[1]))
-    try:
-        found = fit.similarity(source, frame.to_metres(target))
-    except ValueError as error:
-        raise InputRefused(
-            str(error), remedy="Give two or more points that lie well apart."
-        ) from error
-    anchor, origin = site.header["anchor"], site.header["origin"]
-    local = Local((anchor[0], anchor[1]), (origin[0], origin[1]))
-    shapes = np.array(
-        [outline.build(each["geometry"]) for each in site.document["features"]], dtype=object
-    )
-    metres = shapely.transform(local.to_metres(shapes), found.apply)
-    moved = frame.round(np.asarray(metres, dtype=object))
-    features = [
-        {**each, "geometry": outline.as_geojson(shape)}
-        for each, shape in zip(site.document["features"], moved, strict=True)
-    ]
-    header = {k: v for k, v in site.header.items() if k not in {"anchor", "origin"}}
-    document = {**site.document, "lawnmap": {**header, "placed": True}, "features": features}
-    return Placed(Site(document), found, tuple(name for name, *_ in control))
-
-
-def total_area_m2(site: Site) -> float:
-    """Return the area within all zone outlines [m²]."""
-    return float(areas(np.asarray(site.zones.geometry.array, dtype=object)).sum())

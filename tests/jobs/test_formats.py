@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from lawnmap.jobs.measure import measure
-from lawnmap.jobs.read import Reading, read
+from lawnmap.jobs.read import read
+from lawnmap.jobs.reading import Reading
 
 SAMPLE = Path(__file__).parents[2] / "sample_geo"
 ALL = "*"
@@ -24,13 +25,13 @@ def truth():
 @pytest.mark.parametrize(
     ("name", "choices", "allowed_m2"),
     [
-        ("plan.kml", {"layer": ALL}, 1e-6),
-        ("plan.kmz", {"layer": ALL}, 1e-6),
+        ("plan.kml", {"layers": (ALL,)}, 1e-6),
+        ("plan.kmz", {"layers": (ALL,)}, 1e-6),
         ("plan.csv", {"crs": "OGC:CRS84"}, 1e-6),
         ("plan.parquet", {}, 1e-6),
         # Through a projection and back: positions come back to a tenth of a millimetre or better.
-        ("plan.gpkg", {"layer": ALL}, 0.01),
-        ("plan_shapefile.zip", {"layer": ALL}, 0.01),
+        ("plan.gpkg", {"layers": (ALL,)}, 0.01),
+        ("plan_shapefile.zip", {"layers": (ALL,)}, 0.01),
     ],
 )
 def test_every_format_gives_the_same_areas(truth, name, choices, allowed_m2):
@@ -44,7 +45,7 @@ def test_every_format_gives_the_same_areas(truth, name, choices, allowed_m2):
 
 def test_gpx_gives_the_outlines(truth):
     # Nine decimals of a degree are 0.1 mm, on edges of some tens of metres: under 0.01 m².
-    found = areas("plan.gpx", layer=ALL, kind="zone")
+    found = areas("plan.gpx", layers=(ALL,), kind="zone")
     by_name = found.set_index("name")["outline_area_m2"]
     for name, area in truth.set_index("name")["outline_area_m2"].items():
         assert by_name[name] == pytest.approx(area, abs=0.01)

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from lawnmap.jobs.read import Reading, read
+from lawnmap.jobs.read import read
+from lawnmap.jobs.reading import Reading
 from lawnmap.jobs.start import start
 from tests.jobs.test_plan import planned, steps_of
 

@@ -3,8 +3,9 @@
 import numpy as np
 import shapely
 
+from lawnmap.found import Feature, Found
 from lawnmap.geometry.frame import Frame
-from lawnmap.model import Feature, Found, Site
+from lawnmap.model import Site
 
 FRAME = Frame(-1.55, 53.8)
 EMPTY = Site({"type": "FeatureCollection", "lawnmap": {"format": 1, "revision": 0}, "features": []})

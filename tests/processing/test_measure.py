@@ -2,7 +2,9 @@
 
 import pytest
 
-from lawnmap.jobs.read import Reading, merge_found
+from lawnmap.jobs.features import take
+from lawnmap.jobs.reading import Reading
+from lawnmap.model import Site
 from lawnmap.processing.measure import largest_span_km, measure
 from tests.processing.sites import EMPTY, box, found, lonlat
 
@@ -10,7 +12,7 @@ SIGMAS = {"tape": 0.05, "gps": 3.0}
 
 
 def measured(*features):
-    site = merge_found(EMPTY, found(*features), Reading()).site
+    site = take(EMPTY, found(*features), Reading()).site
     return measure(site.zones, site.features, SIGMAS)
 
 
@@ -30,6 +32,18 @@ def test_obstacles_come_off_and_slope_adds():
     assert zone["ground_area_m2"] == pytest.approx((1000 - taken) * 1.06418, abs=0.02)
     assert zone["perimeter_m"] == pytest.approx(140, abs=0.001)
     assert zone["area_sigma_m2"] == pytest.approx(2.693 * 1.06418, abs=0.01)
+
+
+def test_a_walked_outline_is_as_unsure_as_its_walk():
+    walk = measured((box(0, 0, 20, 50), {"zone_id": "a", "outline_source": "gps"}))
+    properties = {"feature": "zone", "zone_id": "a", "outline_source": "gps"}  # no sigma of its own
+    feature = {"type": "Feature", "geometry": box(0, 0, 20, 50), "properties": properties}
+    site = Site({**EMPTY.document, "features": [feature]})
+    assert site.zones["outline_sigma_m"].isna().all()
+    result = measure(site.zones, site.features, {"tape": 0.05, "gps": 5.0})
+    expected = walk.zones.loc["a", "area_sigma_m2"]
+    assert walk.zones.loc["a", "outline_sigma_m"] != pytest.approx(5.0, rel=0.05)
+    assert result.zones.loc["a", "area_sigma_m2"] == pytest.approx(expected, rel=1e-3)
 
 
 def test_shared_ground_is_told_and_counted_once():

@@ -5,13 +5,14 @@ import pytest
 import shapely
 
 from lawnmap.errors import CRSNeeded, InputRefused
-from lawnmap.jobs.read import Reading, merge_found
+from lawnmap.jobs.features import take
+from lawnmap.jobs.reading import Reading
 from lawnmap.processing.names import DEVICES, check_id, new_id
 from tests.processing.sites import EMPTY, FRAME, box, found, lonlat
 
 
 def read(site, plan, **choices):
-    return merge_found(site, plan, Reading(**choices))
+    return take(site, plan, Reading(**choices))
 
 
 def ids(merged):
