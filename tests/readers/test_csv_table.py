@@ -4,7 +4,7 @@ import pytest
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.admit import Source
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import csv_table
 
 SQUARE = [[[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 0.0]]]

@@ -7,7 +7,7 @@ import pytest
 from lawnmap.errors import CRSNeeded, InputRefused
 from lawnmap.files.admit import Source
 from lawnmap.files.limits import SITE
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import geojson
 
 SQUARE = [[100.0, 0.0], [101.0, 0.0], [101.0, 1.0], [100.0, 1.0], [100.0, 0.0]]

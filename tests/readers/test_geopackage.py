@@ -20,7 +20,7 @@ from lawnmap.errors import InputRefused, LawnmapError, LayerNeeded
 from lawnmap.files import child
 from lawnmap.files.admit import Source, admit
 from lawnmap.files.answer import Allowance
-from lawnmap.model import Found, Layer
+from lawnmap.found import Found, Layer
 from lawnmap.readers import geopackage
 
 LAWN = shapely.Polygon(

@@ -21,7 +21,7 @@ from lawnmap.errors import ExtraNeeded, InputRefused, LawnmapError  # noqa: E402
 from lawnmap.files import child  # noqa: E402
 from lawnmap.files.admit import Source, admit  # noqa: E402
 from lawnmap.files.answer import Allowance  # noqa: E402
-from lawnmap.model import Found, Layer  # noqa: E402
+from lawnmap.found import Found, Layer  # noqa: E402
 from lawnmap.readers import geoparquet  # noqa: E402
 
 LAWN = shapely.Polygon(

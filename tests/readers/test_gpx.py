@@ -4,7 +4,7 @@ import pytest
 
 from lawnmap.errors import InputRefused, LayerNeeded
 from lawnmap.files.admit import Source
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import gpx
 
 GPX = "http://www.topografix.com/GPX"
@@ -122,7 +122,7 @@ def test_a_break_is_never_joined():
         "coordinates": [LINE, [[-2.0, 53.002], [-2.0, 53.003]]],
     }
     assert found.warnings == (
-        "track Front lawn was broken off; its 2 segments are not joined.",
+        "track Front lawn was broken off: it is in 2 segments.",
         "Left out, a segment of a single point: track Front lawn, segment 2.",
     )
 

@@ -11,7 +11,7 @@ import shapely
 
 from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files import child, json_text
-from lawnmap.model import Found, Layer
+from lawnmap.found import Found, Layer
 from lawnmap.readers import handover
 
 LAWN = shapely.Polygon([(0.1, 0), (30, 0.2), (0.3, 20)], [[(5, 1), (6, 1), (5, 2)]])
@@ -61,6 +61,12 @@ def test_degrees_have_a_range_and_metres_have_none():
         round_trip([shapely.Point(0, 91)], crs="EPSG:4326")
     assert round_trip([shapely.Point(0, 91)], crs="EPSG:27700").crs == "EPSG:27700"
     assert round_trip([shapely.Point(0, 91)]).crs is None
+
+
+def test_a_position_that_is_no_number_is_refused_by_place():
+    shape = shapely.LineString([(0, 0), (1, 1), (2, float("inf"))])
+    with pytest.raises(InputRefused, match='feature 1 "lawn 0", point 3: is not a finite number'):
+        round_trip([shape])
 
 
 def good():
@@ -146,6 +152,7 @@ SHP = (
     "lawnmap.readers.ogr:features",
     {"file": "plan.shp", "driver": "ESRI Shapefile", "layer": None},
 )
+FGB = ("lawnmap.readers.ogr:features", {"file": "plan.fgb", "driver": "FlatGeobuf", "layer": None})
 PARQUET = (
     "lawnmap.readers.parquet_table:features",
     {"file": "plan.parquet", "name": "plan", "layer": None},
@@ -155,7 +162,12 @@ PARQUET = (
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
 @pytest.mark.parametrize(
     ("kind", "asked", "driver", "from_byte"),
-    [("gpkg", GPKG, "GPKG", 100), ("shp", SHP, "ESRI Shapefile", 0), ("parquet", PARQUET, "", 0)],
+    [
+        ("gpkg", GPKG, "GPKG", 100),
+        ("shp", SHP, "ESRI Shapefile", 0),
+        ("fgb", FGB, "FlatGeobuf", 0),
+        ("parquet", PARQUET, "", 0),
+    ],
 )
 def test_damaged_files_by_the_hundred(tmp_path, monkeypatch, kind, asked, driver, from_byte):
     from lawnmap.readers import ogr

@@ -4,7 +4,6 @@ Each row is a finding of others: what GDAL, shapely, the standard library or ano
 to accept, drop in silence, hang on or follow.
 """
 
-import importlib
 import io
 import json
 import struct
@@ -14,19 +13,19 @@ from pathlib import Path
 
 import pytest
 
+from lawnmap import plugins
 from lawnmap.errors import InputRefused
 from lawnmap.files.admit import admit
-from lawnmap.model import Found
+from lawnmap.found import Found
 
 SAMPLE = Path(__file__).parents[2] / "sample_geo"
-READERS = {"csv": "csv_table"}
 SQUARE = [[-2, 53], [-1.999, 53], [-1.999, 53.001], [-2, 53]]
 
 
 def found(path, layer=None):
     """Read a file as a person's command does, the first layer of several."""
     source = admit(path)
-    reader = importlib.import_module(f"lawnmap.readers.{READERS.get(source.kind, source.kind)}")
+    reader = plugins.load("readers", source.kind)
     layers = reader.look(source)
     return reader.read(source, layer=layer or (layers[0].name if layers else None))
 

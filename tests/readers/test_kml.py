@@ -4,7 +4,7 @@ import pytest
 
 from lawnmap.errors import InputRefused, LayerNeeded
 from lawnmap.files.admit import Source
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers import kml
 
 NAMESPACE = "http://www.opengis.net/kml/2.2"

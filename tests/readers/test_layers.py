@@ -3,7 +3,7 @@
 import pytest
 
 from lawnmap.errors import InputRefused, LayerNeeded
-from lawnmap.model import Layer
+from lawnmap.found import Layer
 from lawnmap.readers.layers import choose
 
 LAWNS, TREES = Layer("Plan/Lawns", 3, ("Polygon",)), Layer("Trees", 12, ("Point",))

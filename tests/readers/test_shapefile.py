@@ -15,7 +15,7 @@ import shapely
 
 from lawnmap.errors import InputRefused, LawnmapError, LayerNeeded
 from lawnmap.files.admit import Source, admit
-from lawnmap.model import Found, Layer
+from lawnmap.found import Found, Layer
 from lawnmap.readers import shapefile
 
 # Outer rings of a shapefile run clockwise (ESRI, page 8), so these come back as they are.

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from lawnmap.errors import LawnmapError
 from lawnmap.files.admit import Source
 from lawnmap.files.kind import kind_of
-from lawnmap.model import Found
+from lawnmap.found import Found
 from lawnmap.readers import csv_table, geojson, gpx, kml, kmz
 
 ROUNDS = 300
