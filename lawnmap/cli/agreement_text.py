@@ -122,7 +122,7 @@ def _figures(made: Agreement) -> list[str]:
     lines = [f"Fit: {made.control.kind} of {count} points, turned {turn:.2f}° {way}."]
     unit = "pixel" if made.picture else "unit of the plan"
     known = found.scale_sigma
-    sure = "" if known is None else f" (standard error {known:.2g})"
+    sure = "" if known is None else f" (±{known / found.scale:.2%}, one standard error)"
     lines.append(f"Scale: one {unit} is {found.scale:.6g} m on the ground{sure}.")
     if isinstance(found, Affine):
         lines.append(

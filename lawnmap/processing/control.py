@@ -13,7 +13,7 @@ from lawnmap.errors import InputRefused
 from lawnmap.geometry import fit
 from lawnmap.geometry.ellipsoid import areas
 from lawnmap.geometry.frame import Frame
-from lawnmap.geometry.suspect import suspect
+from lawnmap.geometry.suspect import Suspect, suspect
 from lawnmap.geometry.uncertainty import area_sigmas
 from lawnmap.model import Site
 from lawnmap.processing import control_warnings
@@ -33,6 +33,7 @@ Floats = npt.NDArray[np.float64]
 
 FARTHEST_M = 20_000.0  # between two points of one plan; past it one of them is mistyped
 NEVER_WRONG_M = 0.05  # common practice, no source: nobody finds a place on the ground better
+GROSSLY = 2.0  # times its own size: no paper stretches so; it is another unit
 PLAINLY = 10.0  # how much larger the residuals are the right way up when a plan lies face down
 POLE_DEG = 89.9  # no lawn, and no east
 
@@ -121,8 +122,33 @@ def agree(control: Control, *, unit_m: float | None = 1.0, picture: bool = False
         ) from error
     _check_side(found, source, target, picture=picture)
     doubt = suspect(source, target, control.kind, NEVER_WRONG_M)
+    if unit_m is not None and not picture:
+        _check_size(found, source, target, doubt, unit_m)
     made = Agreement(control, frame, found, doubt, picture)
     return replace(made, warnings=control_warnings.of(made, source, unit_m))
+
+
+def _check_size(
+    found: fit.Similarity | fit.Affine,
+    source: Floats,
+    target: Floats,
+    doubt: Suspect | None,
+    unit_m: float,
+) -> None:
+    """Refuse points that make a plan of a known unit many times its own size.
+
+    Without the point in doubt, if there is one: a slip of kilometres is told as what it is.
+    """
+    if doubt is not None:
+        kept = np.arange(len(source)) != doubt.which
+        found = fit.similarity(source[kept], target[kept])
+    times = found.scale / unit_m
+    if not 1 / GROSSLY < times < GROSSLY:
+        raise InputRefused(
+            f"the control points make the plan {times:,.5g} times its own size",
+            remedy="Give their places in the plan in its own unit, or, if the plan's unit is "
+            "wrong, the true one with --units.",
+        )
 
 
 def _frame(control: Control, lonlat: Floats) -> Frame:

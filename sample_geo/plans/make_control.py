@@ -2,8 +2,8 @@
 
 Run it from the top of the source tree: ``python sample_geo/plans/make_control.py``. The places on
 the earth are measured to a few centimetres; ``control_slip.csv`` has one of them mistyped, and
-``control_three.csv`` lacks one. ``outlines.csv`` is the plan: zones in the
-garden's metres.
+``control_three.csv`` lacks one. ``drawing_control.csv`` has them in the millimetres of the drawing.
+``outlines.csv`` is the plan: zones in the garden's metres.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import csv
 import random
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -27,7 +28,7 @@ SLIP = (2, 4.0)  # which mark is mistyped, and how many metres too far north
 HEADER = ["name", "x", "y", "lon", "lat"]
 
 
-def rows(slip: bool = False) -> list[list[object]]:  # noqa: FBT001, FBT002 - one sheet or the other
+def rows(slip: bool = False) -> list[list[Any]]:  # noqa: FBT001, FBT002 - one sheet or the other
     """Return the sheet: name, x and y in the garden, longitude and latitude."""
     chance = random.Random(SEED)  # noqa: S311 - errors of measuring
     metres = np.array([turned(*point) for point in CONTROL.values()])
@@ -46,6 +47,8 @@ def main() -> None:
     _write("control.csv", rows())
     _write("control_slip.csv", rows(slip=True))
     _write("control_three.csv", rows()[:3])
+    in_mm = [[name, 1000 * x, 1000 * y, *earth] for name, x, y, *earth in rows()]
+    _write("drawing_control.csv", in_mm)
     outlines = [
         [name, place, *point] for name, ring in ZONES.items() for place, point in enumerate(ring, 1)
     ]

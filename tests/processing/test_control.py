@@ -135,10 +135,20 @@ def test_a_scale_that_is_off_is_told_with_what_it_does_to_areas():
     (said,) = agree(control(plan=PLAN * 1.01)).warnings
     assert "0.9901 times its own size" in said
     assert "areas 0.9803 times" in said
-    (said,) = agree(control(plan=PLAN * 1000)).warnings
-    assert "as if it were in mm" in said
     assert agree(control(plan=PLAN * 1000), unit_m=0.001).warnings == ()
     assert agree(control(plan=PLAN * 1.0005)).warnings == ()
+
+
+@pytest.mark.parametrize("slip", [0, 400])
+def test_points_in_another_unit_than_the_plans_are_refused(slip):
+    """A drawing in millimetres with points in metres would come out a thousand times too large."""
+    points = control(5, plan=PLAN).points
+    moved = points[2]._replace(y=points[2].y + slip)  # and a typing error must not hide it
+    with pytest.raises(InputRefused, match="1,000 times its own size") as told:
+        agree(Control((*points[:2], moved, *points[3:])), unit_m=0.001)
+    assert "--units" in told.value.remedy
+    assert agree(control(plan=PLAN * 1000), unit_m=0.001).fit.rmse < 1e-6
+    assert agree(control(plan=PLAN), unit_m=None).fit.scale == pytest.approx(1)
 
 
 def test_a_unit_nobody_said_is_worked_out():
