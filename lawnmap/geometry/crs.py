@@ -74,7 +74,14 @@ def to_lonlat(shapes: npt.NDArray[np.object_], crs: str) -> npt.NDArray[np.objec
 @lru_cache(maxsize=8)
 def _transformer(crs: str) -> pyproj.Transformer:
     """Return the way from `crs` to longitude/latitude; making one costs 11 ms."""
-    return pyproj.Transformer.from_crs(known(crs).to_2d(), LONLAT, always_xy=True)
+    found = known(crs)
+    try:
+        return pyproj.Transformer.from_crs(found.to_2d(), LONLAT, always_xy=True)
+    except ProjError as error:  # a projection, described in full, that PROJ has no formula for
+        raise InputRefused(
+            f"there is no way from {found.name[:60]} to longitude and latitude",
+            remedy="Give a code such as EPSG:27700.",
+        ) from error
 
 
 def is_lonlat(crs: pyproj.CRS) -> bool:
@@ -84,10 +91,17 @@ def is_lonlat(crs: pyproj.CRS) -> bool:
 
 
 def uncertain_by_metres(crs: str) -> bool:
-    """Tell whether the best datum shift at hand is missing its grid file."""
+    """Tell whether the best datum shift at hand is missing its grid file.
+
+    Raises
+    ------
+    InputRefused
+        When there is no way to longitude/latitude at all.
+    """
     found = known(crs)
     if is_lonlat(found):
         return False
+    _transformer(crs)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # pyproj says the same with an address to download from
         group = pyproj.transformer.TransformerGroup(found.to_2d(), LONLAT, always_xy=True)

@@ -7,6 +7,8 @@ from typing import Any
 import pyproj
 from pyproj.exceptions import ProjError
 
+from lawnmap.readers.crs import LONLAT
+
 # How sure PROJ has to be that a spelt-out CRS is the one of the register [%]: 70 is "the same, but
 # for its name", as in the .prj of a shapefile; below that something differs (PROJ, proj_identify).
 CONFIDENCE = 70
@@ -28,10 +30,11 @@ def stated(spelt: str | dict[str, Any]) -> tuple[str | None, list[str]]:
     warnings : list of str
         Whole sentences.
     """
+    not_understood = ["The CRS that the file names is not understood."]
     try:
         crs = _horizontal(spelt)
     except ProjError:
-        return None, ["The CRS that the file names is not understood."]
+        return None, not_understood
     if crs.is_engineering or crs.name.startswith("Undefined"):
         return None, [
             f"The file says that its CRS is {crs.name!r}, which has no place on the earth."
@@ -41,7 +44,18 @@ def stated(spelt: str | dict[str, Any]) -> tuple[str | None, list[str]]:
         return None, ["The CRS in the file depends on another file, which is not followed."]
     # Several registers may list one CRS; EPSG's code is the one people know.
     code = crs.to_authority("EPSG", CONFIDENCE) or crs.to_authority(min_confidence=CONFIDENCE)
-    return (":".join(code) if code else wkt), []
+    if code:
+        return ":".join(code), []
+    return (wkt, []) if _leads_to_lonlat(crs) else (None, not_understood)
+
+
+def _leads_to_lonlat(crs: pyproj.CRS) -> bool:
+    """Tell whether there is a way out of it: a projection that nobody knows is parsed as well."""
+    try:
+        pyproj.Transformer.from_crs(crs, LONLAT)
+    except ProjError:
+        return False
+    return True
 
 
 def _horizontal(spelt: str | dict[str, Any]) -> pyproj.CRS:

@@ -20,7 +20,8 @@ def choose(layers: Sequence[Layer], wanted: str | None) -> Layer:
     Raises
     ------
     LayerNeeded
-        When there are several and none was asked for; the remedy lists them with their counts.
+        When there are several and none was asked for; the remedy lists them with their
+        counts and areas.
     InputRefused
         When there is none at all, or none of that name.
     """
@@ -37,7 +38,15 @@ def choose(layers: Sequence[Layer], wanted: str | None) -> Layer:
 
 
 def _remedy(layers: Sequence[Layer]) -> str:
-    shown = [f'"{layer.name}" ({layer.count})' for layer in layers[:MOST_SHOWN]]
+    if len(layers) == 1:
+        return f'Its only layer is "{layers[0].name}": leave --layer out.'
+    shown = [_shown(layer) for layer in layers[:MOST_SHOWN]]
     if len(layers) > MOST_SHOWN:
         shown.append(f"and {len(layers) - MOST_SHOWN} more")
-    return f"Choose one with --layer: {', '.join(shown)}."
+    return f"Choose with --layer (--layers lists them): {', '.join(shown)}."
+
+
+def _shown(layer: Layer) -> str:
+    """Return a layer's name with how many features it holds, and their area where it is known."""
+    area = "" if layer.area_m2 is None else f", {layer.area_m2:,.1f} m²"
+    return f'"{layer.name}" ({layer.count:,}{area})'

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 PLACE = "geo metadata"
+AGAIN = "Export the plan again, or save it in another format."
 REMEDY = "Save it as GeoParquet 1.1 with WKB geometry."
 Members = dict[str, Any]
 
@@ -70,11 +71,12 @@ def _told(function: Callable[..., Any], *arguments: Any, **options: Any) -> Any:
         return function(*arguments, **options)
     except MemoryError:
         raise
+    except UnicodeDecodeError as error:
+        raise InputRefused("holds text that is not in UTF-8", remedy=AGAIN) from error
+    except OverflowError as error:
+        raise InputRefused("holds a date that no calendar has", remedy=AGAIN) from error
     except (pa.ArrowException, OSError) as error:
-        raise InputRefused(
-            f"could not be read ({str(error)[:200]})",
-            remedy="Export the plan again, or save it in another format.",
-        ) from error
+        raise InputRefused(f"could not be read ({str(error)[:200]})", remedy=AGAIN) from error
 
 
 def _geo(table: parquet.ParquetFile) -> Members:
@@ -180,7 +182,7 @@ def _rows(
                 f"two columns are called {name[:40]!r}", remedy="Rename one of them."
             )
         else:
-            kept[name] = _values(column)
+            kept[name] = _told(_values, column)
     rows = [dict(zip(kept, row, strict=True)) for row in zip(*kept.values(), strict=True)]
     return (rows if kept else [{} for _ in range(content.num_rows)]), remarks
 

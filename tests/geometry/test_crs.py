@@ -1,6 +1,7 @@
 """Projections against the worked examples of EPSG and Ordnance Survey."""
 
 import numpy as np
+import pyproj
 import pytest
 import shapely
 
@@ -68,3 +69,12 @@ def test_a_missing_grid_is_told():
 def test_coordinates_off_the_earth_are_refused():
     with pytest.raises(InputRefused, match="no place"):
         crs.to_lonlat(np.array([shapely.Point(1e30, 1e30)]), "EPSG:27700")
+
+
+def test_a_projection_that_proj_has_no_formula_for_is_refused():
+    wkt = pyproj.CRS("EPSG:27700").to_wkt().replace("Transverse Mercator", "No Such Method")
+    wkt = wkt.replace('ID["EPSG",9807]', 'ID["EPSG",99999]')
+    square = np.array([shapely.box(0, 0, 1, 1)], dtype=object)
+    for ask in (crs.uncertain_by_metres, lambda text: crs.to_lonlat(square, text)):
+        with pytest.raises(InputRefused, match="no way from"):
+            ask(wkt)

@@ -83,15 +83,9 @@ def test_outlines_are_as_near_as_they_claim(site, route):
     check(site, source, most, without_bed=route == "open map data")
 
 
-def test_a_drawing_placed_by_control_points_is_as_near_as_it_claims(site, tmp_path):
-    # The sheet is in metres; in a drawing in millimetres the same marks have larger numbers.
-    with (PLANS / "control.csv").open(encoding="utf-8", newline="") as stream:
-        rows = list(csv.DictReader(stream))
-    sheet = tmp_path / "control_mm.csv"
-    marks = [{**row, **{axis: 1000 * float(row[axis]) for axis in "xy"}} for row in rows]
-    written(sheet, marks)
-    reply = read(PLANS / "garden.dxf", Reading(layers=LAWN.layers, control=sheet), into=site)
-    assert reply.agreement is not None
+def test_a_drawing_placed_by_control_points_is_as_near_as_it_claims(site):
+    placed = Reading(layers=LAWN.layers, control=PLANS / "drawing_control.csv")
+    assert read(PLANS / "garden.dxf", placed, into=site).agreement is not None
     check(site, "drawing", 0.04)
 
 

@@ -35,6 +35,12 @@ def test_what_is_no_crs_is_none_and_said(spelt):
     assert stated(spelt) == (None, ["The CRS that the file names is not understood."])
 
 
+def test_a_projection_that_nobody_knows_is_not_understood():
+    """Found by mutants of a .prj: PROJ parses the name of any method."""
+    spelt = pyproj.CRS(32631).to_wkt("WKT1_ESRI").replace("Transverse_Mercator", "Trans_Mercator")
+    assert stated(spelt) == (None, ["The CRS that the file names is not understood."])
+
+
 @pytest.mark.parametrize("kind", ["ENGCRS", "LOCAL_CS"])
 def test_a_local_system_has_no_place_on_the_earth(kind):
     spelt = {

@@ -1,7 +1,6 @@
 """GeoPackage: files written by GDAL, and one put together byte by byte from OGC 12-128."""
 
 import hashlib
-import random
 import sqlite3
 import struct
 import tempfile
@@ -16,11 +15,11 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lawnmap.errors import InputRefused, LawnmapError, LayerNeeded
+from lawnmap.errors import InputRefused, LayerNeeded
 from lawnmap.files import child
 from lawnmap.files.admit import Source, admit
 from lawnmap.files.answer import Allowance
-from lawnmap.found import Found, Layer
+from lawnmap.found import Layer
 from lawnmap.readers import geopackage
 
 LAWN = shapely.Polygon(
@@ -434,18 +433,3 @@ def test_an_unsound_shape_is_refused(tmp_path):
     )
     with pytest.raises(InputRefused):
         geopackage.read(admit(path))
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_a_damaged_file_is_read_or_refused(tmp_path, seed):
-    chance = random.Random(seed)
-    data = bytearray(
-        written(tmp_path / "plan.gpkg", table([LAWN, BEDS], name=["a", "b"])).read_bytes()
-    )
-    for _ in range(50):
-        data[chance.randrange(100, len(data))] = chance.randrange(256)
-    try:
-        told = geopackage.read(Source("plan.gpkg", bytes(data), "gpkg"))
-    except LawnmapError as error:
-        told = error
-    assert isinstance(told, Found | LawnmapError)

@@ -1,17 +1,11 @@
 """What children hand back: nothing in it is believed, whatever was read, and whoever wrote it."""
 
-import json
-import os
-import textwrap
-
-import geopandas as gpd
-import pyogrio
 import pytest
 import shapely
 
-from lawnmap.errors import InputRefused, LawnmapError
-from lawnmap.files import child, json_text
-from lawnmap.found import Found, Layer
+from lawnmap.errors import InputRefused
+from lawnmap.files import json_text
+from lawnmap.found import Layer
 from lawnmap.readers import handover
 
 LAWN = shapely.Polygon([(0.1, 0), (30, 0.2), (0.3, 20)], [[(5, 1), (6, 1), (5, 2)]])
@@ -107,116 +101,3 @@ def test_too_many_of_anything_is_refused():
 
 def test_layers_are_of_plain_types():
     assert handover.layers([["a", 3, ["Point"]]]) == [Layer("a", 3, ("Point",))]
-
-
-# Damaged files by the hundred: one child that has the libraries loaded forks for each, so that a
-# crash or a hang ends one reading only.
-MANY = """
-import json, os, random, signal
-from lawnmap.errors import LawnmapError
-from lawnmap.files import answer
-
-def many(function, arguments, count, seed, from_byte):
-    request = {"function": function, "arguments": arguments}
-    allowance = answer.Allowance()
-    names = sorted(name for name in os.listdir() if name.startswith("plan."))
-    whole = {name: open(name, "rb").read() for name in names}
-    answer._answered(request, allowance)
-    chance = random.Random(seed)
-    told = []
-    for _ in range(count):
-        name = chance.choice(names)
-        data = bytearray(whole[name])
-        for _ in range(chance.choice((1, 1, 2, 4, 16))):
-            place = chance.randrange(min(from_byte, len(data) - 1), len(data))
-            data[place] = chance.choice((0, 255, data[place] ^ 1 << chance.randrange(8)))
-        if chance.random() < 0.1:
-            del data[chance.randrange(len(data)):]
-        with open(name, "wb") as stream:
-            stream.write(data)
-        pid = os.fork()
-        if pid == 0:
-            signal.alarm(5)
-            with open("told.json", "wb") as stream:
-                stream.write(answer._answered(request, allowance))
-            os._exit(0)
-        status = os.waitpid(pid, 0)[1]
-        told.append(open("told.json").read() if status == 0 else "signal %d" % (status & 127))
-        with open(name, "wb") as stream:
-            stream.write(whole[name])
-    return told
-"""
-
-GPKG = ("lawnmap.readers.ogr:features", {"file": "plan.gpkg", "driver": "GPKG", "layer": None})
-SHP = (
-    "lawnmap.readers.ogr:features",
-    {"file": "plan.shp", "driver": "ESRI Shapefile", "layer": None},
-)
-FGB = ("lawnmap.readers.ogr:features", {"file": "plan.fgb", "driver": "FlatGeobuf", "layer": None})
-PARQUET = (
-    "lawnmap.readers.parquet_table:features",
-    {"file": "plan.parquet", "name": "plan", "layer": None},
-)
-
-
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
-@pytest.mark.parametrize(
-    ("kind", "asked", "driver", "from_byte"),
-    [
-        ("gpkg", GPKG, "GPKG", 100),
-        ("shp", SHP, "ESRI Shapefile", 0),
-        ("fgb", FGB, "FlatGeobuf", 0),
-        ("parquet", PARQUET, "", 0),
-    ],
-)
-def test_damaged_files_by_the_hundred(tmp_path, monkeypatch, kind, asked, driver, from_byte):
-    from lawnmap.readers import ogr
-
-    (tmp_path / "damage.py").write_text(textwrap.dedent(MANY))
-    monkeypatch.syspath_prepend(tmp_path)
-    plans = tmp_path / "plans"
-    plans.mkdir()
-    columns = {"name": ["Back lawn", "Süd"], "rating": [3, 0], "shade": [0.5, None]}
-    frame = gpd.GeoDataFrame(columns, geometry=[LAWN, shapely.box(50, 50, 60, 60)], crs=27700)
-    if kind == "parquet":
-        pytest.importorskip("pyarrow")
-        frame.to_parquet(plans / "plan.parquet")
-    else:
-        pyogrio.write_dataframe(frame, plans / f"plan.{kind}")
-    told = child.run(
-        "damage:many",
-        {each.name: each.read_bytes() for each in plans.iterdir()},
-        {
-            "function": asked[0],
-            "arguments": asked[1],
-            "count": 150,
-            "seed": 8,
-            "from_byte": from_byte,
-        },
-        environment={"OGR_SKIP": ",".join(ogr._drivers() - {driver})},
-    )
-    assert len(told) == 150
-    outcomes = [outcome(each) for each in told]
-    assert set(outcomes) <= {"found", "refused", "crashed"}
-    # The mutator does its work: some damage is noticed, some does no harm.
-    assert outcomes.count("found") > 5
-    assert outcomes.count("refused") > 5
-
-
-def outcome(told):
-    """Tell what a person would meet; anything but Found and LawnmapError fails the test."""
-    if told.startswith("signal"):
-        return "crashed"  # which child.run turns into a refusal: see the tests of the child
-    answer = json.loads(told)
-    if "value" not in answer:
-        return "refused"
-    try:
-        found = handover.unpack(answer["value"], None)
-    except LawnmapError:
-        return "refused"
-    assert isinstance(found, Found)
-    coordinates = shapely.get_coordinates(
-        [shapely.geometry.shape(each.geometry) for each in found.features]
-    )
-    assert abs(coordinates).max() < float("inf")
-    return "found"

@@ -6,7 +6,8 @@ from lawnmap.errors import InputRefused, LayerNeeded
 from lawnmap.found import Layer
 from lawnmap.readers.layers import choose
 
-LAWNS, TREES = Layer("Plan/Lawns", 3, ("Polygon",)), Layer("Trees", 12, ("Point",))
+LAWNS = Layer("Plan/Lawns", 3, ("Polygon",), 1250.36)
+TREES = Layer("Trees", 12, ("Point",))
 
 
 def test_the_only_one():
@@ -20,14 +21,18 @@ def test_the_one_asked_for():
 def test_several_and_none_asked_for():
     with pytest.raises(LayerNeeded, match="holds 2 layers") as caught:
         choose([LAWNS, TREES], None)
-    assert caught.value.remedy == 'Choose one with --layer: "Plan/Lawns" (3), "Trees" (12).'
+    assert caught.value.remedy == (
+        'Choose with --layer (--layers lists them): "Plan/Lawns" (3, 1,250.4 m²), "Trees" (12).'
+    )
 
 
-@pytest.mark.parametrize("layers", [[LAWNS], [LAWNS, TREES]])
-def test_one_that_is_not_there(layers):
+def test_one_that_is_not_there():
     with pytest.raises(InputRefused, match="no layer 'lawns'") as caught:
-        choose(layers, "lawns")
-    assert '"Plan/Lawns" (3)' in caught.value.remedy
+        choose([LAWNS, TREES], "lawns")
+    assert '"Plan/Lawns" (3, 1,250.4 m²)' in caught.value.remedy
+    with pytest.raises(InputRefused, match="no layer 'lawns'") as caught:
+        choose([LAWNS], "lawns")
+    assert caught.value.remedy == 'Its only layer is "Plan/Lawns": leave --layer out.'
 
 
 def test_none_at_all():

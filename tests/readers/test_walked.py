@@ -7,7 +7,6 @@ import pytest
 from lawnmap.errors import InputRefused
 from lawnmap.files.admit import Source
 from lawnmap.readers import csv_table, gpx, walked
-from tests.readers.mutants import outcomes
 
 METRE = 9e-6  # of latitude, nearly
 
@@ -136,16 +135,3 @@ def test_a_walk_of_rows_has_to_be_in_order():
     shuffled = Source("walk.csv", plan.data.replace(b"lawn,7,", b"lawn,70,"), "csv")
     with pytest.raises(InputRefused, match="not in the order of 'seq'"):
         csv_table.read(shuffled)
-
-
-def test_mutants_of_a_walk():
-    points = paused_and_spiked()[:70]
-    text = f'<gpx version="1.1">{track(points, map(stamp, range(70)))}</gpx>'.encode()
-    counts = outcomes(lambda data: gpx.read(Source("walk.gpx", data, "gpx")), text)
-    assert min(counts.values()) > 0
-
-
-def test_mutants_of_a_table():
-    data = table(paused_and_spiked()[:70], map(stamp, range(70))).data
-    counts = outcomes(lambda data: csv_table.read(Source("walk.csv", data, "csv")), data)
-    assert min(counts.values()) > 0
