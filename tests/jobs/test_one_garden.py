@@ -64,7 +64,7 @@ def truth(name, *, without_bed=False):
     return garden.area(garden.ZONES[name]) - hole
 
 
-def check(site, source, most, *, without_bed=False):
+def assert_within_claim(site, source, most, *, without_bed=False):
     """Assert that each area is as near to the truth as is claimed, and the claim a fair one."""
     zones = measure(load(Folder(site))).zones
     assert sorted(zones["name"]) == sorted(garden.ZONES)
@@ -80,13 +80,13 @@ def check(site, source, most, *, without_bed=False):
 def test_outlines_are_as_near_as_they_claim(site, route):
     file, reading, source, most = ROUTES[route]
     assert read(PLANS / file, reading, into=site).saved
-    check(site, source, most, without_bed=route == "open map data")
+    assert_within_claim(site, source, most, without_bed=route == "open map data")
 
 
 def test_a_drawing_placed_by_control_points_is_as_near_as_it_claims(site):
     placed = Reading(layers=LAWN.layers, control=PLANS / "drawing_control.csv")
     assert read(PLANS / "garden.dxf", placed, into=site).agreement is not None
-    check(site, "drawing", 0.04)
+    assert_within_claim(site, "drawing", 0.04)
 
 
 @pytest.mark.parametrize("route", PICTURES)
@@ -99,7 +99,7 @@ def test_corners_picked_in_a_picture_are_as_near_as_they_claim(site, tmp_path, r
         corners = tmp_path / "page_corners.csv"
         written(corners, picked_on_the_page())
     assert read(corners, PICKED, into=site).saved
-    check(site, "plan picture", most)
+    assert_within_claim(site, "plan picture", most)
 
 
 def picked_on_the_page():

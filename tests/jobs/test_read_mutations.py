@@ -28,7 +28,7 @@ INSIDE = [kind for kind, plan in PLANS.items() if not plan.inside]
 GUARDED = [kind for kind, plan in PLANS.items() if plan.inside]
 
 
-def check(told, count):
+def assert_taken(told, count):
     """Assert that every mutant was read or refused in time; the door itself looks at the site."""
     assert told.wrong == []
     assert told.read + told.refused == count
@@ -37,7 +37,7 @@ def check(told, count):
 
 @pytest.mark.parametrize("kind", INSIDE)
 def test_mutants_are_read_or_refused(kind):
-    check(tally(kind, range(ROUNDS)), ROUNDS)
+    assert_taken(tally(kind, range(ROUNDS)), ROUNDS)
 
 
 @pytest.fixture(params=GUARDED)
@@ -50,11 +50,11 @@ def guarded(request):
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
 def test_mutants_for_a_guarded_child_are_read_or_refused(guarded):
-    check(forked_tally(guarded, range(FORKED)), FORKED)
+    assert_taken(forked_tally(guarded, range(FORKED)), FORKED)
 
 
 def test_a_few_mutants_with_the_guarded_child_itself(guarded):
-    check(tally(guarded, range(WHOLE)), WHOLE)
+    assert_taken(tally(guarded, range(WHOLE)), WHOLE)
 
 
 # That what is looked for would be seen ---------------------------------------------------------
