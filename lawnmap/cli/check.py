@@ -32,10 +32,13 @@ def check(
 ) -> None:
     """Look a site over: what is wrong, what is missing, and what can be gone back to.
 
+    What people said and agreed to in the replies that were read stands behind that.
+
     Example: lawnmap check garden
     """
     from lawnmap.cli import told, working
     from lawnmap.jobs import check as job
+    from lawnmap.jobs import said
     from lawnmap.jobs.opening import own_folder
 
     if restore or adopt:
@@ -52,4 +55,7 @@ def check(
         return
     opened, specification = working.opened_with_choices(talk, site, depot, today)
     findings = job.check(opened.site, specification)
-    talk.result([each.__dict__ for each in findings], told.findings(findings))
+    words, warnings = said.said(opened.folder)
+    talk.warn(*warnings)
+    shown = told.findings(findings) + told.said(words)
+    talk.result([each.__dict__ for each in (*findings, *words)], shown)

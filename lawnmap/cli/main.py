@@ -55,6 +55,7 @@ class Commands(click.Group):
 ORDER = [
     "start",
     "read",
+    "mark",
     "assess",
     "measure",
     "plan",
@@ -98,7 +99,10 @@ def run(arguments: Sequence[str] | None = None) -> None:
 def _answer(arguments: list[str], talk: Talk) -> int:
     color = False if os.environ.get("NO_COLOR") else None
     try:
-        main.main(arguments, prog_name="lawnmap", standalone_mode=False, obj=talk, color=color)
+        # A command that leaves with a code of its own has that code returned here by click.
+        left = main.main(
+            arguments, prog_name="lawnmap", standalone_mode=False, obj=talk, color=color
+        )
     except click.exceptions.Exit as leaving:
         return int(leaving.exit_code)
     except click.ClickException as error:
@@ -122,7 +126,7 @@ def _answer(arguments: list[str], talk: Talk) -> int:
         if talk.debug:
             raise
         return _fault(talk, fault)
-    return 0
+    return left if isinstance(left, int) else 0
 
 
 def _fault(talk: Talk, fault: Exception) -> int:

@@ -81,33 +81,24 @@ def number(value: Any, digits: int = 1) -> str:
 
 
 def areas_text(zones: pd.DataFrame) -> str:
-    """Return the areas of all zones, and their sum."""
+    """Return the areas of all zones, and their sum; slopes when there are any."""
+    taken_out = zones["obstacle_area_m2"] + zones["shared_area_m2"]
     sloped = bool((zones["slope_deg"] > 0).any())
-    head = ["zone", "name", "outline m²", "taken out m²", "map m²"]
-    head += [*(["slope °"] if sloped else []), "ground m²", "±", "edge m"]
-    rows = [
-        [
-            str(zone_id),
-            str(zone["name"] or ""),
-            number(zone["outline_area_m2"]),
-            number(zone["obstacle_area_m2"] + zone["shared_area_m2"]),
-            number(zone["plan_area_m2"]),
-            *([number(zone["slope_deg"], 0)] if sloped else []),
-            number(zone["ground_area_m2"]),
-            number(zone["area_sigma_m2"]),
-            number(zone["perimeter_m"]),
-        ]
-        for zone_id, zone in zones.iterrows()
-    ]
-    sums = [
-        zones["outline_area_m2"].sum(),
-        (zones["obstacle_area_m2"] + zones["shared_area_m2"]).sum(),
-        zones["plan_area_m2"].sum(),
-        *([None] if sloped else []),
-        zones["ground_area_m2"].sum(),
-    ]
-    rows.append(["all", f"{len(zones)} zones", *(number(each) for each in sums), "", ""])
-    return table(head, rows)
+    columns = {  # head: values, decimals, whether they add up
+        "outline m²": (zones["outline_area_m2"], 1, True),
+        "taken out m²": (taken_out, 1, True),
+        "map m²": (zones["plan_area_m2"], 1, True),
+        **({"slope °": (zones["slope_deg"], 0, False)} if sloped else {}),
+        "ground m²": (zones["ground_area_m2"], 1, True),
+        "±": (zones["area_sigma_m2"], 1, False),
+        "edge m": (zones["perimeter_m"], 1, False),
+    }
+    cells = [[number(each, digits) for each in values] for values, digits, _ in columns.values()]
+    names = [[str(zone_id) for zone_id in zones.index], [str(name or "") for name in zones["name"]]]
+    rows = [list(row) for row in zip(*names, *cells, strict=True)]
+    count = "1 zone" if len(zones) == 1 else f"{len(zones)} zones"
+    sums = [number(values.sum()) if adds else "" for values, _, adds in columns.values()]
+    return table(["zone", "name", *columns], [*rows, ["all", count, *sums]])
 
 
 def changed(zones: Sequence[str], site: Site, *, saved: bool, dry_run: bool) -> str:
@@ -128,3 +119,8 @@ def findings(found: Sequence[Finding]) -> str:
         remedy = f"\n    {each.remedy}" if each.remedy else ""
         lines.append(printable(f"- {where}{each.what}") + remedy)
     return "\n".join(lines)
+
+
+def said(found: Sequence[Finding]) -> str:
+    """Return what people said in their replies, behind what a check found; empty for nothing."""
+    return f"\n\nSaid in replies:\n{findings(found)}" if found else ""

@@ -29,7 +29,8 @@ SISTERS = {
     "tiff": (".tfw", ".tifw", ".tiffw", ".wld", ".prj"),
 }
 
-TEXTS = {"geojson", "kml", "gpx", "osm", "csv", "tape", "dxf"}  # kinds that may come through a pipe
+# Kinds that may come through a pipe.
+TEXTS = {"geojson", "kml", "gpx", "osm", "csv", "tape", "dxf", "reply"}
 
 
 @dataclass(frozen=True)

@@ -47,10 +47,11 @@ MAGIC = (
 )
 
 HINTS = {
-    "dwg": "Save the drawing as DXF, or ask whoever drew it for that.",
-    "svg": "Export the drawing as DXF, or as a PNG with control points.",
-    "html": "This is a web page: save the plan itself, not the page about it.",
-    "gml": "Save the plan as GeoJSON or GeoPackage.",
+    "dwg": ("a DWG drawing", "Save the drawing as DXF, or ask whoever drew it for that."),
+    "svg": ("an SVG picture", "Export the drawing as DXF, or as a PNG with control points."),
+    "html": ("a web page", "Save the plan itself, not the page about it."),
+    "gml": ("a GML file", "Save the plan as GeoJSON or GeoPackage."),
+    "xlsx": ("an Excel workbook", "Save the sheet as CSV."),
 }
 
 # The root element: past the BOM, an XML declaration, comments and processing instructions. Each of
@@ -68,6 +69,10 @@ ROOT_KINDS = {
     "featurecollection": "gml",
 }
 SNIFF = 65_536
+
+# A reply from a shared page: its file, or the same as text somewhere in a mail.
+REPLY = re.compile(rb'\{\s*"lawnmap_reply"')
+REPLY_IN_TEXT = re.compile(rb"BEGIN[\s>|]{1,20}LAWNMAP[\s>|]{1,20}REPLY")
 
 # A CSV whose first line has these among its columns is a tape survey and no table of shapes.
 TAPE = {"measure", "from", "to", "length"}
@@ -91,6 +96,8 @@ def kind_of(data: bytes, name: str) -> str:
     suffix = PurePath(name).suffix.lower()
     found = _from_content(data, name)
     promised = PROMISES.get(suffix)
+    if found == "reply" and promised in {None, "geojson"}:
+        return found
     if found is None:
         if promised in {None, "csv"} and suffix in {".csv", ".tsv", ".txt", ""}:
             return "tape" if _is_tape_sheet(data) else "csv"
@@ -102,7 +109,8 @@ def kind_of(data: bytes, name: str) -> str:
             remedy="Export the plan again, or give the file its true suffix.",
         )
     if found in HINTS:
-        raise InputRefused(f"is a {found} file", file=name, remedy=HINTS[found])
+        what, remedy = HINTS[found]
+        raise InputRefused(f"is {what}", file=name, remedy=remedy)
     if promised is not None and promised != found:
         raise InputRefused(
             f"is named {suffix} but holds {found}",
@@ -133,12 +141,12 @@ def _from_content(data: bytes, name: str) -> str | None:
             "is text in UTF-16", file=name, remedy="Save it as UTF-8 and read it again."
         )
     if head.startswith((b"{", b"[")):
-        return "geojson"
+        return "reply" if REPLY.match(head) else "geojson"
     if head.startswith(b"<"):
         return _xml_kind(head, name)
     if re.match(rb"(?:999\r?\n[^\n]*\n\s*)*0\r?\nSECTION", head):
         return "dxf"
-    return None
+    return "reply" if REPLY_IN_TEXT.search(data) else None
 
 
 def _xml_kind(head: bytes, name: str) -> str:
@@ -155,8 +163,11 @@ def _xml_kind(head: bytes, name: str) -> str:
 
 
 def _zip_kind(data: bytes, name: str) -> str:
-    """Return ``kmz`` or ``shp`` by what the archive lists; nothing is unpacked."""
-    suffixes = {PurePath(entry).suffix.lower() for entry in entry_names(data, name=name)}
+    """Return ``kmz``, ``shp`` or ``xlsx`` by what the archive lists; nothing is unpacked."""
+    names = entry_names(data, name=name)
+    if "xl/workbook.xml" in names:
+        return "xlsx"
+    suffixes = {PurePath(entry).suffix.lower() for entry in names}
     if ".kml" in suffixes:
         return "kmz"
     if ".shp" in suffixes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from dataclasses import dataclass
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -53,6 +54,8 @@ def start(
         site, others = _sample()
     else:
         site, others = _blank(title or folder.name, timezone), {}
+    # By this a reply from a shared page finds its way home, and to no other site.
+    site = site.with_header(site_id=secrets.token_hex(8))
     others = {"specification.toml": specification.default_text().encode(), **others}
     saved = site_store.create(folder, site, others)
     return StartReply(folder, saved.site, (SITE, *others), saved.warnings)

@@ -21,6 +21,17 @@ SHOWN_CHOICES = (
     "keep_off",
     "bags",
 )
+# Of the site's header: its made-up id and revision say what a reply from the page is about.
+SHOWN_HEADER = (
+    "format",
+    "revision",
+    "site_id",
+    "title",
+    "surveyed",
+    "timezone",
+    "placed",
+    "anchor",
+)
 MONEY = ("money",)
 
 
@@ -67,11 +78,7 @@ def _table(table: pd.DataFrame, name: str, audience: str) -> pd.DataFrame:
 
 def _site(site: Site, audience: str) -> Site:
     """Return the site with allowed facts only, in its document too."""
-    header = {
-        key: site.header[key]
-        for key in ("format", "title", "surveyed", "timezone", "placed", "anchor")
-        if key in site.header
-    }
+    header = {key: site.header[key] for key in SHOWN_HEADER if key in site.header}
     features = []
     for feature in site.document["features"]:
         properties = feature["properties"]

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from lawnmap.errors import InputRefused
 from lawnmap.store.features import finite, on_earth, whole
+
+SITE_ID = re.compile(r"(?:[0-9a-f]{16})?")  # none on a site that was made before there were any
 
 
 class _Member(NamedTuple):
@@ -30,6 +33,10 @@ def _text_or_nothing(value: Any) -> bool:
     return value is None or isinstance(value, str)
 
 
+def _site_id(value: Any) -> bool:
+    return isinstance(value, str) and bool(SITE_ID.fullmatch(value))
+
+
 def _position(value: Any) -> bool:
     flat = isinstance(value, list) and len(value) == len(("longitude", "latitude"))
     return flat and all(map(finite, value)) and on_earth(value)
@@ -44,6 +51,7 @@ MEMBERS = (
         "format", lambda value: whole(value) and value >= 1, "a whole number from 1", needed=True
     ),
     _Member("revision", lambda value: whole(value) and value >= 0, "a whole number", needed=True),
+    _Member("site_id", _site_id, "16 digits, 0 to 9 and a to f"),
     _Member("title", lambda value: isinstance(value, str), "text"),
     _Member("surveyed", _day_or_nothing, "a day written YYYY-MM-DD"),
     _Member("timezone", _text_or_nothing, "text"),

@@ -1,0 +1,126 @@
+"""``record.csv``: what was really done. Rows are added and never changed."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import re
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from lawnmap.errors import InputRefused, SiteDamaged
+from lawnmap.files import csv_text
+from lawnmap.files.admit import read_regular
+from lawnmap.files.disk import DISK, Disk
+from lawnmap.files.limits import SITE
+from lawnmap.files.utf8 import decode
+from lawnmap.store.folder import Folder
+
+NAME = "record.csv"
+COLUMNS = (
+    "record_id",
+    "issued_id",
+    "reply_id",
+    "zone_id",
+    "operation",
+    "application",
+    "date",
+    "amount",
+    "unit",
+    "area_m2",
+    "by",
+    "note",
+)
+MOST_CELLS = 2_000_000
+# Text that a spreadsheet would take for a formula gets an apostrophe, which reading takes off.
+FORMULA = re.compile(r"'*\s*[=+\-@\t\r\n]")
+Row = Mapping[str, str]
+
+
+class Record(NamedTuple):
+    """The record as it stands.
+
+    Attributes
+    ----------
+    columns : tuple of str
+        Ours, and behind them those that somebody added.
+    rows : tuple of mapping
+        Cells by column, in the file's order.
+    torn : str
+        A last line that was not written whole; empty when there is none.
+    """
+
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+    torn: str = ""
+
+
+def read(folder: Folder, *, disk: Disk = DISK) -> Record:
+    """Return the record of a site; an empty one when nothing was recorded yet.
+
+    Raises
+    ------
+    SiteDamaged
+        When the file is not a record. It is left as it is.
+    """
+    facts = disk.look(folder.record)
+    if facts is None or facts.st_size == 0:
+        return Record(COLUMNS, ())
+    try:
+        text = decode(disk.do(read_regular, folder.record, limit=SITE.file_bytes), NAME)
+        whole, torn = _without_torn(text.replace("\r\n", "\n"))
+        table = csv_text.parse(whole, ",", most_cells=MOST_CELLS)
+        if "record_id" not in table.header:
+            raise InputRefused("has no column record_id")  # noqa: TRY301 - one way to tell damage
+    except InputRefused as error:
+        raise SiteDamaged(
+            error.problem, file=NAME, place=error.place, remedy="Mend it in a text editor."
+        ) from error
+    rows = tuple(dict(zip(table.header, map(_said, row), strict=True)) for row in table.rows)
+    extra = [name for name in table.header if name not in COLUMNS]
+    return Record((*COLUMNS, *extra), rows, torn)
+
+
+def with_rows(record: Record, rows: Sequence[Row]) -> bytes:
+    """Return the file of a record with rows added, every row there was before them.
+
+    Quotes are used as RFC 4180 has it. What a person said is never a spreadsheet's formula.
+    """
+    out = io.StringIO(newline="")
+    writer = csv.DictWriter(out, record.columns, restval="", lineterminator="\n")
+    writer.writeheader()
+    for row in (*record.rows, *rows):
+        writer.writerow({name: _plain(cell) for name, cell in row.items()})
+    return out.getvalue().encode()
+
+
+def keep_torn(folder: Folder, record: Record, *, disk: Disk = DISK) -> tuple[str, ...]:
+    """Put a torn last line into a file beside the record, and say so."""
+    if not record.torn:
+        return ()
+    path = folder.path / "record.torn.csv"
+    with path.open("ab") as kept:
+        kept.write(record.torn.encode() + b"\n")
+        kept.flush()
+        disk.do(os.fsync, kept.fileno())
+    return (f"The last line of {NAME} was not whole; it is kept in {path.name}.",)
+
+
+def _without_torn(text: str) -> tuple[str, str]:
+    """Return the text up to the last whole line, and what stands behind it."""
+    if text.endswith("\n"):
+        return text, ""
+    head, _, last = text.rpartition("\n")
+    names = next(csv.reader(io.StringIO(head or last)), [])
+    cells = next(csv.reader(io.StringIO(last)), [])
+    # A last line without its end of line is whole if every cell is there: editors leave it so.
+    return (text, "") if len(cells) == len(names) else (f"{head}\n", last)
+
+
+def _plain(cell: str) -> str:
+    return f"'{cell}" if FORMULA.match(cell) else cell
+
+
+def _said(cell: str) -> str:
+    return cell[1:] if cell.startswith("'") and FORMULA.match(cell) else cell
