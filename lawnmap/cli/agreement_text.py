@@ -78,7 +78,7 @@ def place(reply: PlaceReply) -> str:
 
 def _residuals(made: Agreement) -> str:
     """Return how far the plan puts each point from where it is on the ground."""
-    digits = 3 if made.fit.rmse < FINE_M else 2
+    digits = _digits(made)
     rows = [
         [
             name,
@@ -95,6 +95,11 @@ def _residuals(made: Agreement) -> str:
         for row in rows
     ]
     return table(HEAD, flush)
+
+
+def _digits(made: Agreement) -> int:
+    """Return how many decimals of a metre are shown, the same in table and figures."""
+    return 3 if made.fit.rmse < FINE_M else 2
 
 
 def _rounded(metres: float, digits: int) -> float:
@@ -116,7 +121,7 @@ def towards(east: float, north: float) -> str:
 
 def _figures(made: Agreement) -> list[str]:
     found = made.fit
-    count = len(made.names)
+    count, digits = len(made.names), _digits(made)
     turn = abs(found.turn_deg)
     way = "clockwise" if found.turn_deg < 0 else "anticlockwise"
     lines = [f"Fit: {made.control.kind} of {count} points, turned {turn:.2f}° {way}."]
@@ -132,7 +137,8 @@ def _figures(made: Agreement) -> list[str]:
     if made.scale_sigma is not None and made.sigma_m is not None:
         area = 2 * NORMAL_95 * made.scale_sigma
         lines += [
-            f"Root mean square {found.rmse:.2f} m; a corner is known to ±{made.sigma_m:.2f} m "
+            f"Root mean square {found.rmse:.{digits}f} m; a corner is known to "
+            f"±{made.sigma_m:.{digits}f} m "
             "(one standard error, east and north).",
             f"The scale alone leaves any area uncertain by ±{area:.2%} (95 %).",
         ]
@@ -158,6 +164,5 @@ def advice(made: Agreement) -> str:
         return f"{few} points cannot tell which one is wrong; add a {ONE_MORE[count]}."
     off = np.hypot(*found.residuals.T)
     worst = int(off.argmax())
-    return (
-        f"No point stands out; the largest residual is {off[worst]:.2f} m, at {made.names[worst]}."
-    )
+    largest = f"{off[worst]:.{_digits(made)}f} m, at {made.names[worst]}"
+    return f"No point stands out; the largest residual is {largest}."

@@ -43,6 +43,17 @@ from lawnmap.cli.talk import Talk
 @click.option("--repair", is_flag=True, help="Mend outlines that cross themselves, and say how.")
 @click.option("--skip-bad", is_flag=True, help="Leave bad features out, and say which.")
 @click.option("--dry-run", is_flag=True, help="Show what would change and save nothing.")
+@click.option(
+    "--preview",
+    type=click.Path(path_type=Path),
+    metavar="FILE.png",
+    help="Draw what was found; an earlier preview there is replaced.",
+)
+@click.option(
+    "--take",
+    type=click.Choice(["theirs", "mine"]),
+    help="Of a reply: whose word holds where it and the site both changed a fact.",
+)
 @options.talking
 def read(
     talk: Talk, source: str, into: str | None, *, listing: bool, dry_run: bool, **choices: Any
@@ -51,21 +62,31 @@ def read(
 
     SOURCE is GeoJSON, KML, KMZ, GPX, CSV, GeoPackage, shapefile, GeoParquet, FlatGeobuf,
     OpenStreetMap XML, DXF, a tape survey, a picture (PNG, JPEG, TIFF) or a PDF page; - for standard
-    input. Without --into the zones are printed as GeoJSON.
+    input. Without --into the zones are printed as GeoJSON. A reply saved on a visit page or a
+    shared map, or its text out of a mail, is merged into the site field by field.
 
     Example: lawnmap read plan.dxf --layer LAWN=zone --layer BEDS=bed --into garden
     """
-    from lawnmap.cli import reading_text
+    from lawnmap.cli import reading_text, reply_text
     from lawnmap.jobs.layers import layers as list_layers
     from lawnmap.jobs.read import read as job
-    from lawnmap.jobs.reading import Reading
+    from lawnmap.jobs.reading import Reading, source_of
 
     if listing:
+        if choices["preview"]:
+            raise click.UsageError("--layers only lists: leave --preview out")
         found = list_layers(source)
         talk.result(reading_text.layers_data(found), reading_text.layers(found))
         return
-    reply = job(source, Reading(**choices), into=Path(into) if into else None, dry_run=dry_run)
-    talk.warn(*reply.warnings)
+    admitted, home = source_of(source), Path(into) if into else None
+    if admitted.kind == "reply":
+        reply_text.tell(talk, admitted, home, choices, dry_run=dry_run)
+        return
+    if choices.pop("take"):
+        raise click.UsageError("--take is for a reply from a shared page")
+    preview = choices.pop("preview")
+    reply = job(admitted, Reading(**choices), into=home, dry_run=dry_run, preview=preview)
+    talk.warn(*reply.warnings, *([f"Drawn: {preview}."] if preview else []))
     if into is None and not talk.json and not dry_run and reply.site.document["features"]:
         talk.result(None, reading_text.geojson(reply.site))
         return

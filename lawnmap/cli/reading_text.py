@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections import Counter
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from lawnmap.cli import agreement_text
+from lawnmap.cli import agreement_text, overview_text
 from lawnmap.cli.told import number, table
+from lawnmap.errors import printable
 from lawnmap.files.json_text import dumps
 
 if TYPE_CHECKING:
@@ -18,6 +21,9 @@ if TYPE_CHECKING:
     from lawnmap.processing.merge import Change
 
 MOST_LISTED = 40
+WIDTH = 80  # of a line
+LONGEST_VALUE = 30
+CENTIMETRE = 0.01
 
 
 def geojson(site: Site) -> str:
@@ -56,20 +62,26 @@ def data(reply: ReadReply) -> dict[str, Any]:
             "name": change.name,
             "area_m2": change.area_m2,
             "area_before_m2": change.area_before_m2,
+            "moved_m": change.moved_m,
+            "facts": {name: list(pair) for name, pair in change.facts.items()},
         }
         for change in reply.changes
     ]
     told = {"saved": reply.saved, "revision": reply.site.revision, "changes": changes}
     if reply.agreement is not None:
         told["agreement"] = agreement_text.data(reply.agreement)
+    if reply.overview is not None:
+        told["plan"] = asdict(reply.overview)
     return told
 
 
 def text(reply: ReadReply, *, dry_run: bool) -> str:
     """Return what was read and what became of it, for people."""
     parts = [_changes(reply.changes)]
-    if dry_run:
-        parts.insert(0, f"Found in the plan:\n{_found(reply)}\n")
+    if reply.overview is not None:
+        found = overview_text.found(reply.changes, reply.overview)
+        parts.insert(0, f"Found in the plan:\n{found}\n")
+    parts += _details(reply.changes)
     if reply.agreement is not None:
         parts.append(agreement_text.report(reply.agreement))
     if reply.saved:
@@ -79,16 +91,37 @@ def text(reply: ReadReply, *, dry_run: bool) -> str:
     return "\n".join(parts)
 
 
-def _found(reply: ReadReply) -> str:
-    """Return what the plan holds, kind by kind."""
-    counts = Counter(change.kind for change in reply.changes)
-    rows = []
-    for kind, count in counts.items():
-        areas = [each.area_m2 for each in reply.changes if each.kind == kind]
-        known = [area for area in areas if area is not None]
-        rows.append([kind, f"{count:,}", number(sum(known) if known else None)])
-    lies = "CRS: " + (reply.found.crs or "not said by the file")
-    return "\n".join([table(["feature", "count", "m²"], rows), lies])
+def _details(changes: Sequence[Change]) -> list[str]:
+    """Return what becomes other of each updated feature, a line each."""
+    updated = [each for each in changes if each.what == "updated"]
+    lines = [_detail(each) for each in updated[:MOST_LISTED]]
+    if len(updated) > MOST_LISTED:
+        lines.append(f"And {len(updated) - MOST_LISTED:,} more are updated.")
+    return lines
+
+
+def _detail(change: Change) -> str:
+    """Return what becomes other of one feature, within the width of a page."""
+    parts = []
+    if change.moved_m is not None:
+        parts.append(_moved(change.moved_m))
+    parts += [f"{name} {_value(old)} → {_value(new)}" for name, (old, new) in change.facts.items()]
+    line = printable(f"{change.name or change.kind}: {'; '.join(parts) or 'drawn anew'}.")
+    return textwrap.fill(line, WIDTH, subsequent_indent="  ", break_long_words=False)
+
+
+def _moved(length: float) -> str:
+    if length == 0:
+        return "its holes changed"
+    return f"moved by up to {length:,.2f} m" if length >= CENTIMETRE else "moved by less than 1 cm"
+
+
+def _value(value: Any) -> str:
+    """Return a fact short enough to stand in a line."""
+    if value is None:
+        return "(none)"
+    plain = f"{value:g}" if isinstance(value, float) else str(value)
+    return plain if len(plain) <= LONGEST_VALUE else f"{plain[: LONGEST_VALUE - 1]}…"
 
 
 def _changes(changes: Sequence[Change]) -> str:

@@ -77,7 +77,11 @@ def take(site: Site, found: Found, reading: Reading, folder: Folder | None = Non
     return Taken(
         site.with_header(**(points.header if points else {"placed": True})),
         [Change(what, "backdrop", backdrop.name, area)],
-        [*found.warnings, *(agreement.warnings if agreement else _said(placed))],
+        [
+            *found.warnings,
+            *(agreement.warnings if agreement else _said(placed)),
+            *_replaced(before.get(backdrop.name), backdrop),
+        ],
         backdrop.files(),
         agreement,
     )
@@ -87,7 +91,8 @@ def _by_itself(site: Site, found: Found, picture: Picture, reading: Reading) -> 
     """Return the map of a picture that says itself where it lies."""
     if picture.grid is None:
         raise InputRefused(
-            "the picture does not say where it lies",
+            f"the picture ({picture.width:,} by {picture.height:,} pixels) does not say where it "
+            "lies",
             remedy="Give --control with a sheet of four or more places that are known in the "
             "picture and on the ground (columns: name, column, row, lon, lat).",
         )
@@ -104,6 +109,18 @@ def _by_itself(site: Site, found: Found, picture: Picture, reading: Reading) -> 
         )
     known(system)
     return PixelMap(Grid(*picture.grid), picture.width, picture.height, crs=system)
+
+
+def _replaced(before: Backdrop | None, now: Backdrop) -> list[str]:
+    """Return a warning when another picture takes the place of one that corners were picked in."""
+    measure = ("source", "source_width", "source_height")
+    if before is None or all(before.facts[name] == now.facts[name] for name in measure):
+        return []
+    kind, wide, high = (before.facts[name] for name in measure)
+    return [
+        f"It takes the place of the picture {now.name} ({kind}, {wide:,} by {high:,}): columns and "
+        "rows picked in that one do not fit this one. To keep both, give the file another name."
+    ]
 
 
 def _said(placed: PixelMap) -> list[str]:

@@ -5,15 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from lawnmap.errors import InputRefused
+from lawnmap import schema
+from lawnmap.errors import InputRefused, UsageProblem
+from lawnmap.files.admit import Source
 from lawnmap.found import Found
+from lawnmap.geometry.local import UNITS_M
 from lawnmap.jobs import features, heights, pictures
+from lawnmap.jobs import preview as previews
+from lawnmap.jobs.overview import Overview, overview
 from lawnmap.jobs.reading import Reading, Taken, found_in, source_of
 from lawnmap.model import Site
 from lawnmap.processing.control import Agreement
 from lawnmap.processing.merge import Change
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import Folder, find
+
+NOTHING = "Nothing was changed."
+SAME = ("unchanged", "kept")  # what changes nothing
 
 
 @dataclass(frozen=True)
@@ -34,6 +42,8 @@ class ReadReply:
         What a person should know.
     agreement : Agreement or None
         How well the control points agree, when there were any.
+    overview : Overview or None
+        What the plan amounts to, of a dry run.
     """
 
     site: Site
@@ -42,34 +52,41 @@ class ReadReply:
     saved: bool
     warnings: list[str]
     agreement: Agreement | None = None
+    overview: Overview | None = None
 
 
 def read(
-    path: Path | str,
+    path: Path | str | Source,
     reading: Reading | None = None,
     *,
     into: Path | None = None,
     dry_run: bool = False,
+    preview: Path | None = None,
 ) -> ReadReply:
     """Read a site plan.
 
     Parameters
     ----------
-    path : Path or str
-        The plan; ``-`` for standard input.
+    path : Path, str or Source
+        The plan; ``-`` for standard input; or what was admitted already.
     reading : Reading, optional
         Choices.
     into : Path, optional
         A site folder to merge it into and save; None to save nothing.
     dry_run : bool
         Work it out and save nothing.
+    preview : Path, optional
+        Where to draw what was found, as a PNG; an earlier preview there is replaced.
 
     Raises
     ------
     LawnmapError
-        One clear error; nothing was changed.
+        One clear error; nothing was changed. UsageProblem for choices that make no sense.
     """
     reading = reading or Reading()
+    _check(reading)
+    if preview is not None:
+        previews.admit(preview)
     source = source_of(path)
     folder = find(into) if into is not None else None
     site = site_store.load(folder) if folder is not None else empty_site()
@@ -78,20 +95,43 @@ def read(
         taken = _take(site, found, reading, folder)
     except InputRefused as error:
         raise error.within(file=source.name) from error.__cause__
+    warnings = list(taken.warnings)
+    if preview is not None:
+        warnings += previews.write(preview, taken)
     reply = ReadReply(
         taken.site,
         found,
         taken.changes,
         saved=False,
-        warnings=taken.warnings,
+        warnings=warnings,
         agreement=taken.agreement,
+        overview=overview(source, found, reading, taken) if dry_run else None,
     )
-    unchanged = all(change.what == "unchanged" for change in taken.changes)
-    if folder is None or dry_run or unchanged:
+    if folder is None or dry_run or all(each.what in SAME for each in taken.changes):
         return reply
     saved = site_store.save(folder, taken.site, also=taken.files)
-    warnings = [*taken.warnings, *saved.warnings]
-    return replace(reply, site=saved.site, saved=True, warnings=warnings)
+    return replace(reply, site=saved.site, saved=True, warnings=[*warnings, *saved.warnings])
+
+
+def _check(reading: Reading) -> None:
+    """Refuse choices that no plan could be read by."""
+    kinds = (*schema.FEATURES, heights.KIND)
+    if reading.kind is not None and reading.kind.strip().lower() not in kinds:
+        raise UsageProblem(
+            f"--as is {reading.kind[:40]!r}", done=NOTHING, remedy=f"It can be: {', '.join(kinds)}."
+        )
+    if reading.units is not None and reading.units not in UNITS_M:
+        raise UsageProblem(
+            f"--units is {reading.units[:40]!r}",
+            done=NOTHING,
+            remedy=f"It can be: {', '.join(UNITS_M)}.",
+        )
+    if reading.fit != Reading.fit and reading.control is None:
+        raise UsageProblem(
+            "--fit says how control points are fitted, and none are given",
+            done=NOTHING,
+            remedy="Give --control with a sheet of them, or leave --fit out.",
+        )
 
 
 def _take(site: Site, found: Found, reading: Reading, folder: Folder | None) -> Taken:

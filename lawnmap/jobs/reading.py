@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from lawnmap import plugins, schema
-from lawnmap.errors import InputRefused
+from lawnmap.errors import InputRefused, UsageProblem
 from lawnmap.files.admit import Source, admit, admit_stream
 from lawnmap.found import Feature, Found, Layer
 from lawnmap.model import Site
@@ -73,8 +73,10 @@ class Taken:
     agreement: Agreement | None = None
 
 
-def source_of(path: Path | str) -> Source:
-    """Admit a site plan from disk, or from standard input for ``-``."""
+def source_of(path: Path | str | Source) -> Source:
+    """Admit a site plan from disk, or from standard input for ``-``; once is enough."""
+    if isinstance(path, Source):
+        return path
     if str(path) == "-":
         return admit_stream(sys.stdin.buffer)
     return admit(path)
@@ -127,7 +129,7 @@ def found_in(source: Source, reading: Reading) -> Found:
             for name, kind in wanted
         ]
         return parts[0] if len(parts) == 1 else _joined(parts)
-    except InputRefused as error:
+    except (InputRefused, UsageProblem) as error:
         raise error.within(file=source.name) from error.__cause__
 
 
@@ -149,7 +151,7 @@ def _wanted(
         elif kind in schema.FEATURES:
             wanted.append((name, kind))
         else:
-            raise InputRefused(
+            raise UsageProblem(
                 f"--layer says {kind[:40]!r} of {name[:60]!r}",
                 remedy=f"It can be: {', '.join(schema.FEATURES)}.",
             )

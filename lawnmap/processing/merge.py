@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -17,8 +18,8 @@ from lawnmap.geometry import claim, ellipsoid, outline
 from lawnmap.model import Site
 from lawnmap.processing.names import check_id, new_id
 from lawnmap.processing.outlines import Shaped
+from lawnmap.processing.twins import moved_m, twins
 
-SAME_SHARE = 0.8  # of either outline: from here on two outlines are taken for one zone
 CLAIM = re.compile(
     r"(?:total|shape|st|site|lawn|grass)?area(?:m2|sqm|ha|hectares)?|sqm|m2|hectares"
 )
@@ -27,13 +28,31 @@ LONGEST_NAME = SITE.name_length
 
 @dataclass(frozen=True)
 class Change:
-    """What happened to one feature."""
+    """What happened to one feature.
 
-    what: str  # added, replaced, unchanged
+    Attributes
+    ----------
+    what : str
+        ``added``, ``updated``, ``unchanged``; ``kept`` for one on the site that the plan does not
+        have.
+    kind, name : str
+    area_m2, area_before_m2 : float or None
+    facts : mapping of str to (before, after)
+        The facts that become others.
+    moved_m : float or None
+        How far the outline moves where it moves most; None where it stays.
+    feature : mapping
+        The GeoJSON feature as it stands then; empty for a picture or heights.
+    """
+
+    what: str
     kind: str
     name: str
     area_m2: float | None
     area_before_m2: float | None = None
+    facts: Mapping[str, tuple[Any, Any]] = field(default_factory=dict)
+    moved_m: float | None = None
+    feature: Mapping[str, Any] = field(default_factory=dict, repr=False, compare=False)
 
 
 @dataclass
@@ -48,24 +67,27 @@ class Merged:
 def merge(site: Site, shaped: list[Shaped]) -> Merged:
     """Return the site with the features added, or put in the place of those they are.
 
-    A zone is taken for one on the site when its ``zone_id`` is the same, or, when it has none,
-    when both outlines share at least 80 % of their ground. Facts that the file does not give are
-    kept. Nothing is ever renumbered.
+    Which they are :func:`lawnmap.processing.twins.twins` tells. Facts that the file does not give
+    are kept. Nothing is ever renumbered or taken away: when a plan is read again, what it has no
+    longer is told and stays.
     """
     merged = Merged(site)
     features = [dict(each) for each in site.document["features"]]
-    standing = _Standing(features)
     _check_ids(shaped)
+    standing = twins(shaped, features)
+    left = _left(standing, features)
     taken = {each["properties"].get("zone_id", "") for each in features}
     # Ids the file itself brings are spoken for before any is made up.
     taken |= {each.properties["zone_id"] for each in shaped if "zone_id" in each.properties}
-    for each in shaped:
+    for each, twin in zip(shaped, standing, strict=True):
         _check_name(each)
-        twin = standing.twin(each)
         if each.kind == "zone":
             _name_zone(each, twin, taken)
             _compare_claims(each, merged.warnings)
+            if twin is None:
+                _tell_namesake(each, left, merged.warnings)
         merged.changes.append(_put(each, twin, features))
+    merged.changes += _kept(shaped, standing, site.document["features"])
     merged.site = site.with_features(features)
     _check_limits(merged.site)
     return merged
@@ -96,35 +118,43 @@ def _check_name(each: Shaped) -> None:
         )
 
 
-class _Standing:
-    """The features on the site before, found by id or by ground in no time."""
-
-    def __init__(self, features: list[dict[str, Any]]) -> None:
-        self.kinds = [each["properties"].get("feature") for each in features]
-        self.shapes = [shape(each["geometry"]) for each in features]
-        self.tree = shapely.STRtree(self.shapes)
-        self.by_id = {
-            each["properties"]["zone_id"]: index
-            for index, each in enumerate(features)
-            if each["properties"].get("feature") == "zone"
-        }
-
-    def twin(self, each: Shaped) -> int | None:
-        """Return the index of the feature on the site that `each` is, if any."""
-        zone_id = each.properties.get("zone_id") if each.kind == "zone" else None
-        if zone_id is not None:
-            return self.by_id.get(zone_id)
-        for index in sorted(self.tree.query(each.shape, predicate="intersects")):
-            if self.kinds[index] == each.kind and _same_ground(each.shape, self.shapes[index]):
-                return int(index)
-        return None
+def _left(standing: Sequence[int | None], features: Sequence[Mapping[str, Any]]) -> dict[str, str]:
+    """Return the ids of zones on the site that the plan does not have, by name."""
+    met = set(standing)
+    return {
+        each["properties"]["name"]: each["properties"]["zone_id"]
+        for index, each in enumerate(features)
+        if index not in met and each["properties"].get("feature") == "zone"
+        if each["properties"].get("name")
+    }
 
 
-def _same_ground(one: BaseGeometry, other: BaseGeometry) -> bool:
-    if one.geom_type.endswith("Polygon") and other.geom_type.endswith("Polygon"):
-        shared = shapely.intersection(one, other).area
-        return bool(shared >= SAME_SHARE * max(one.area, other.area))
-    return bool(shapely.equals_exact(one, other, tolerance=1e-9))
+def _tell_namesake(each: Shaped, left: Mapping[str, str], warnings: list[str]) -> None:
+    """Say when a zone is added beside one of its name that the plan has no longer."""
+    other = left.get(each.properties.get("name", ""))
+    if other is not None:
+        warnings.append(
+            f"{each.place}: {other} has the same name and lies elsewhere: it was kept, and "
+            f"{each.properties['zone_id']} was added. If they are one, give the plan that zone_id."
+        )
+
+
+def _kept(
+    shaped: Sequence[Shaped], standing: Sequence[int | None], before: Sequence[Mapping[str, Any]]
+) -> list[Change]:
+    """Return what is on the site and not in a plan that was read into it before.
+
+    Only of the kinds that the plan has: a plan of the trees says nothing of the lawns.
+    """
+    met = {index for index in standing if index is not None}
+    kinds = {each.kind for each in shaped}
+    if not met:
+        return []
+    return [
+        _change("kept", each["properties"]["feature"], each)
+        for index, each in enumerate(before)
+        if index not in met and each["properties"].get("feature") in kinds
+    ]
 
 
 def _name_zone(each: Shaped, twin: int | None, taken: set[str]) -> None:
@@ -137,22 +167,43 @@ def _name_zone(each: Shaped, twin: int | None, taken: set[str]) -> None:
 
 
 def _put(each: Shaped, twin: int | None, features: list[dict[str, Any]]) -> Change:
-    area = _area(each.shape)
     geometry = outline.as_geojson(each.shape)
     if twin is None:
         properties = {"feature": each.kind, **each.properties}
-        features.append({"type": "Feature", "properties": properties, "geometry": geometry})
-        return Change("added", each.kind, _title(properties), area)
+        new = {"type": "Feature", "properties": properties, "geometry": geometry}
+        features.append(new)
+        return _change("added", each.kind, new)
     old = features[twin]
     properties = {**old["properties"], **each.properties}
-    before = _area(shape(old["geometry"]))
-    if properties == old["properties"] and geometry == old["geometry"]:
-        return Change("unchanged", each.kind, _title(properties), area, before)
-    features[twin] = {**old, "properties": properties, "geometry": geometry}
-    return Change("replaced", each.kind, _title(properties), area, before)
+    if each.kind == "zone":
+        properties["zone_id"] = old["properties"]["zone_id"]
+    facts = {
+        name: (old["properties"].get(name), value)
+        for name, value in properties.items()
+        if old["properties"].get(name) != value
+    }
+    new = {**old, "properties": properties, "geometry": geometry}
+    was = shape(old["geometry"])
+    if geometry == old["geometry"] and not facts:
+        return _change("unchanged", each.kind, old, _area(was))
+    moved = None if geometry == old["geometry"] else moved_m(was, each.shape)
+    features[twin] = new
+    return _change("updated", each.kind, new, _area(was), facts=facts, moved_m=moved)
 
 
-def _title(properties: dict[str, Any]) -> str:
+def _change(
+    what: str,
+    kind: str,
+    feature: Mapping[str, Any],
+    before: float | None = None,
+    **changed: Any,
+) -> Change:
+    area = _area(shape(feature["geometry"]))
+    title = _title(feature["properties"])
+    return Change(what, kind, title, area, before, feature=feature, **changed)
+
+
+def _title(properties: Mapping[str, Any]) -> str:
     return str(properties.get("zone_id") or properties.get("name") or "")
 
 

@@ -123,7 +123,8 @@ def _kind(feature: Feature, shape: BaseGeometry, admission: Admission) -> str:
     if kind is None:
         raise InputRefused(
             f"is a {shape.geom_type} and the file does not say of what",
-            remedy="Say what it is with --as (zone closes a walked line; tree, drain, access, …).",
+            remedy="Say what it is with --as (zone closes a walked line; tree, drain, access, …; "
+            "height for spot heights).",
         )
     kind = str(kind).strip().lower()
     if kind not in schema.FEATURES:

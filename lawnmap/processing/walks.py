@@ -147,7 +147,7 @@ def with_error(
     if out > COARSE * area:
         advice.append(
             f"{area:,.0f} m² ± {out:,.0f} m² (95 %): a phone's fixes are too coarse for a lawn of "
-            "this size: tape it (docs/plans/tape.md) or trace it on a plan picture."
+            "this size: tape it, or trace it on a plan picture."
         )
     return {**properties, "outline_sigma_m": sigma}, advice
 

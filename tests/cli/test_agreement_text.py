@@ -23,8 +23,8 @@ def test_residuals_are_metres_on_the_ground_with_a_direction():
     assert lines[3].split() == ["back", "wall", "0.030", "-0.006", "-0.029", "S"]
     assert lines[5] == "Fit: similarity of 4 points, turned 16.95° anticlockwise."
     assert lines[6].startswith("Scale: one unit of the plan is 1.00006 m on the ground (±0.05%")
-    assert "Root mean square 0.02 m" in lines[7]
-    assert lines[-1] == "No point stands out; the largest residual is 0.03 m, at back wall."
+    assert "Root mean square 0.022 m" in lines[7]
+    assert lines[-1] == "No point stands out; the largest residual is 0.030 m, at back wall."
 
 
 @pytest.mark.parametrize(

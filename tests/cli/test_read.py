@@ -128,3 +128,64 @@ def test_about_and_plugins_tell_what_is_here():
     listed = run("plugins", "--json").json["result"]
     assert {"readers", "treatments", "exports", "commands"} == {each["group"] for each in listed}
     assert not [each for each in listed if "will not load" in each["title"]]
+
+
+PLANS = SAMPLE / "plans"
+WRONG = {
+    "another kind of feature": (("lawns.geojson", "--as", "lawn"), 2, "zone, tree"),
+    "an unknown unit": (("outlines.csv", "--crs", "local", "--units", "furlong"), 2, "m, cm"),
+    "a fit of nothing": (("lawns.geojson", "--fit", "affine"), 2, "leave --fit out"),
+    "a preview of a list": (("lawns.geojson", "--layers", "--preview", "p.png"), 2, "only lists"),
+    "a preview that is no PNG": (("lawns.geojson", "--preview", "p.gif"), 2, "such as preview.png"),
+    "no such file": (("nowhere.geojson",), 3, "Check the path"),
+    "a folder": ((".",), 3, "Give a file in it"),
+    "no site": (("lawns.geojson", "--into", "nowhere"), 3, "lawnmap start"),
+    "no such layer": (("garden.dxf", "--layer", "LAWNS"), 3, '"LAWN" (3'),
+    "no such page": (("garden.pdf", "--layer", "page 9"), 3, "leave --layer out"),
+    "a layer of nothing known": (("garden.dxf", "--layer", "LAWN=lawn"), 2, "It can be: zone"),
+    "no layer": (("garden.dxf",), 3, "Choose with --layer (--layers lists them)"),
+    "no such CRS": (("outlines.csv", "--crs", "nonsense"), 3, "EPSG:27700"),
+    "needless control points": (
+        ("lawns.geojson", "--control", "control.csv"),
+        3,
+        "Leave --control out",
+    ),
+    "a picture of nowhere": (("garden.png",), 3, "Give --control"),
+    "no such sheet": (("garden.png", "--control", "no.csv"), 3, "Check the path"),
+}
+
+
+@pytest.mark.parametrize("case", WRONG)
+def test_what_is_typed_wrong_is_told_in_one_line_with_a_remedy(case, tmp_path):
+    (name, *options), code, remedy = WRONG[case]
+    paths = [str(PLANS / each) if (PLANS / each).is_file() else each for each in options]
+    outcome = run("read", PLANS / name, *paths, "-q")
+    assert outcome.code == code
+    assert remedy in outcome.err
+    assert "Traceback" not in outcome.err
+    assert outcome.out == ""
+    if "Usage:" not in outcome.err:
+        assert len(outcome.err.splitlines()) == 1
+
+
+def test_a_second_reading_says_what_would_change(garden, tmp_path):
+    plan = tmp_path / "plan.csv"
+    plan.write_text(
+        'name,wkt\nlawn,"POLYGON((0 0,40 0,40 25,0 25,0 0))"\n'
+        'strip,"POLYGON((50 0,53 0,53 25,50 25,50 0))"\n',
+        encoding="utf-8",
+    )
+    run("read", plan, "--crs", "local", "--into", garden)
+    plan.write_text('name,wkt\nmain,"POLYGON((0 0,41 0,41 25,0 25,0 0))"\n', encoding="utf-8")
+    before = (garden / "site.geojson").read_bytes()
+    dry = run("read", plan, "--crs", "local", "--into", garden, "--dry-run", "-q")
+    lines = [line.split() for line in dry.out.splitlines()]
+    assert ["updated", "zone", "lawn", "1,025.0", "1,000.0"] in lines
+    assert ["kept", "zone", "strip", "75.0"] in lines
+    assert "lawn: moved by up to 1.00 m; name lawn → main." in dry.out
+    assert max(map(len, dry.out.splitlines())) <= 80
+    assert (garden / "site.geojson").read_bytes() == before
+    real = run("read", plan, "--crs", "local", "--into", garden, "--json").json["result"]
+    assert real["changes"][0]["facts"] == {"name": ["lawn", "main"]}
+    assert real["changes"][0]["moved_m"] == pytest.approx(1)
+    assert [each["what"] for each in real["changes"]] == ["updated", "kept"]

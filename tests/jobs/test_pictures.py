@@ -297,6 +297,9 @@ def test_read_into_a_site_it_is_saved_with_the_site(tmp_path):
     found = found_in(admit(PLANS / "garden.tif"), Reading())
     again = pictures.take(reply.site, found, Reading(), find(home))
     assert again.changes[0].what == "replaced"
+    assert not [text for text in again.warnings if "takes the place" in text]
+    scan = pictures.take(reply.site, found_in(admit(PLANS / "garden.png"), SCAN), SCAN, find(home))
+    assert "takes the place of the picture garden (tiff, 660 by 1,040)" in scan.warnings[-1]
     shutil.rmtree(home / "backdrop")
     assert pictures.pixel_maps(find(home)) == {}
 

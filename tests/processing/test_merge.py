@@ -54,7 +54,9 @@ def test_a_redrawn_zone_keeps_its_id_and_other_facts():
         "thatch_mm": 12,
     }
     (change,) = again.changes
-    assert change.what == "replaced"
+    assert change.what == "updated"
+    assert dict(change.facts) == {"thatch_mm": (None, 12)}
+    assert change.moved_m == pytest.approx(0.5, abs=1e-3)
     assert (change.area_before_m2, change.area_m2) == pytest.approx((100, 105), abs=0.01)
 
 

@@ -145,7 +145,7 @@ def test_a_figure_that_is_given_is_believed():
 def test_a_small_lawn_is_advised_against():
     taken = read((line(*SQUARE, (0, 0)), GPS))
     assert "Back lawn: 400 m² ± " in told(taken)
-    assert "tape it (docs/plans/tape.md)" in told(taken)
+    assert "tape it, or trace it" in told(taken)
     park = [(1000 * x / 20, 1000 * y / 20) for x, y in SQUARE]
     assert "too coarse" not in told(read((line(*park, (0, 0)), GPS)))
 

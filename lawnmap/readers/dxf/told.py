@@ -66,7 +66,10 @@ def features(file: str, layer: str | None, said_m: float | None) -> dict[str, An
             f"holds no outlines, lines or points that are to be seen. {besides}".strip(),
             remedy="Ask for a drawing with the lawns as closed outlines, on layers that are on.",
         )
-    found = [Layer(name, len(pieces)) for name, pieces in contents.layers.items()]
+    found = [
+        Layer(name, len(pieces), area_m2=_area(pieces, contents.unit_m))
+        for name, pieces in contents.layers.items()
+    ]
     name = choose(found, layer).name
     place, remark = (None, "") if said_m else _geo_place(contents)
     if place is None:

@@ -60,11 +60,11 @@ def read(
     InputRefused
         With line or point, for a sheet that cannot be understood or does not fix every point.
     """
-    if layer is not None:
-        choose([Layer(LAYER, 0)], layer)
     rows, unknown = tape_rows.rows(decode(source.data, source.name))
     measured = sheet(rows, tape_rows.unit(rows, units))
     things = drawn(measured.drawings)
+    if layer is not None:
+        choose([Layer(LAYER, len(things))], layer)
     worked = survey(measured)
     features = tuple(feature(each, worked) for each in things)
     warnings = report(measured, worked)
