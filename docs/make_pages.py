@@ -25,7 +25,9 @@ STOPPED = "stopped with Ctrl-C; what was saved before is whole"
 # What each command puts on standard output; help texts say what it does.
 PRINTS = {
     "start": "The files made, and what to do next.",
-    "read": "With `--into`, what was added, replaced or unchanged. Without, plain GeoJSON.",
+    "read": "With `--into` or `--dry-run`, what is added, updated, unchanged or kept. Without, "
+    "plain GeoJSON.",
+    "mark": "Once it has stopped, the revision of the site.",
     "assess": "The zones that changed and the new revision.",
     "measure": "A table of areas, a zone a line, and their sum.",
     "plan": "Steps and quantities by zone, with totals. With `--why`, the reason for each number.",
@@ -47,8 +49,8 @@ standard output. With `NO_COLOR` set, nothing is coloured. `-q` leaves notes out
 An error is one line in one form: file, place, what is wrong, what was not done, what to do.
 
 ```
-lawnmap: plan.gpkg: holds 2 layers. Nothing was changed. Choose one with --layer: "zones" (12), \
-"features" (30).
+lawnmap: plan.gpkg: holds 2 layers. Nothing was changed. Choose with --layer (--layers \
+lists them): "zones" (12), "features" (30).
 ```
 
 A command that was not understood is answered by its usage line and code 2.
