@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import os
 import traceback
+from collections.abc import Iterator
 from importlib.metadata import version
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
@@ -18,6 +20,32 @@ FILES = 5
 def folder() -> Path:
     """Return the folder the log is kept in."""
     return Path(click.get_app_dir("lawnmap")) / "log"
+
+
+class _Note(logging.Handler):
+    """Writes the faults of a server, which goes on after one, to the log."""
+
+    def __init__(self, command: str) -> None:
+        super().__init__(logging.ERROR)
+        self.command = command
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Write the fault that a record is about, if any."""
+        if record.exc_info and record.exc_info[1]:
+            write_fault(self.command, record.exc_info[1])
+
+
+@contextlib.contextmanager
+def faults_noted(command: str) -> Iterator[None]:
+    """Note what lawnmap's modules log as a fault, and keep it off the terminal."""
+    own, note = logging.getLogger("lawnmap"), _Note(command)
+    own.addHandler(note)
+    own.propagate = False
+    try:
+        yield
+    finally:
+        own.propagate = True
+        own.removeHandler(note)
 
 
 def write_fault(command: str, fault: BaseException) -> Path | None:

@@ -14,7 +14,8 @@ FLOORS = [
     ["plugins"],
     ["readers", "treatments", "processing", "exports", "store"],
     ["jobs"],
-    ["cli", "web"],
+    ["web"],
+    ["cli"],
     ["__main__"],
 ]
 FLOOR = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}

@@ -1,0 +1,51 @@
+/* How each kind is drawn: the colours of the map page and the sheet (exports/symbols.py). */
+
+const LOOKS = {
+  paving: ["#e3ddd3", "#8b8377"],
+  bed: ["#d9c6cf", "#7c5a6b", 1.2, "2 2"],
+  building: ["#8f8a83", "#3f3b36"],
+  water: ["#a9cfe3", "#1f5f85", 1.6],
+  hedge: ["#c9d6bd", "#5f7a4f", 5],
+  fence: ["", "#4b4742", 1.6, "1 4"],
+  tree: ["#ffffff", "#24302a", 1.4, "4 3"],
+  drain: ["", "#1f5f85", 2.2, "6 3"],
+  hidden: ["", "#a3341f", 2, "7 3 2 3"],
+  access: ["", "#1f2a24", 4],
+  supply: ["", "#1f2a24", 1.2],
+  core: ["", "#1f2a24", 1.2],
+};
+const OTHER = ["", "#6b6660", 1.2, "2 3"];
+const MOSS = ["#fcf8e3", "#dde5b6", "#b3cb86", "#80a75a", "#4d7d40", "#23502c"];
+
+export const INK = "#24302a";
+export const CHOSEN = "#c2410c";
+
+const NAMES = {
+  zone: "zone of lawn", hidden: "hidden in the ground", access: "way in", core: "core sample",
+};
+
+/* The letter a point is marked by. */
+export function letterOf(kind) {
+  return kind === "access" ? "G" : kind[0].toUpperCase(); // a gate, mostly
+}
+
+export function kindName(kind) {
+  return NAMES[kind] || kind.replaceAll("_", " ");
+}
+
+export function nameOf(feature) {
+  const { name, feature: kind, zone_id: id } = feature.properties;
+  return name || (kind === "zone" && id) || kindName(kind);
+}
+
+/* Leaflet's path options for what is not a zone. */
+export function look(kind) {
+  const [fill, color, weight = 1.2, dash] = LOOKS[kind] || OTHER;
+  const veil = kind === "tree" ? 0.4 : 0.9;
+  return { fill: fill !== "", fillColor: fill, fillOpacity: veil, color, weight, dashArray: dash };
+}
+
+/* A zone's colour until something else is asked for: its moss, seen or worked from the cover. */
+export function mossColour(feature) {
+  return MOSS[feature.properties.moss_rating] || "#ffffff";
+}

@@ -1,0 +1,1 @@
+"""Pages served to the user's own browser on this machine, and to nobody else."""
