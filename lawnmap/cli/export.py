@@ -14,7 +14,9 @@ from lawnmap.cli.talk import Talk
 
 @click.command()
 @options.SITE
-@click.option("--to", "names", multiple=True, required=True, help="map, sheet, csv, geojson, gpkg.")
+@click.option(
+    "--to", "names", multiple=True, required=True, help="map, sheet, visit, csv, geojson, gpkg."
+)
 @options.OUTPUT
 @options.FORCE
 @click.option("--audience", help="Who it is for: public, client, crew or owner.")

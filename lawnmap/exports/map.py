@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lawnmap.exports import front, hatches, symbols
+from lawnmap.exports import comments, front, hatches, symbols
 from lawnmap.exports.amounts import currency
 from lawnmap.exports.chart import chart
 from lawnmap.exports.drawing import Drawing, drawing, points
@@ -23,7 +23,7 @@ AUDIENCE = "client"
 
 PAINTED_FROM = 1000  # zones; beyond this shapes are painted on a canvas, which redraws faster
 SHEETS = ("base.css", "map.css", "print.css")
-SCRIPTS = ("dom.js", "map.js", "panel.js", "paper.js", "start.js")
+SCRIPTS = ("dom.js", "map.js", "panel.js", "paper.js", "reply.js", "comments.js", "start.js")
 
 
 def render(paper: Paper) -> bytes:
@@ -60,6 +60,7 @@ def render(paper: Paper) -> bytes:
         "zones": zones_table(paper, shown),
         "totals": totals_table(paper.plan.totals, money=currency(choices)),
         "cautions": front.cautions(paper),
+        "comments": comments.section(paper),
         "notes": front.notes(paper),
         "block": block("lawnmap-data", map_block(paper, drawn, shown, work)),
         "scripts": script("(function () {\n'use strict';", *map(asset, SCRIPTS), "})();"),

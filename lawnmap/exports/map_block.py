@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
-from lawnmap.exports import symbols, zone_text
+from lawnmap.exports import comments, symbols, zone_text
 from lawnmap.exports.amounts import text
 from lawnmap.exports.drawing import CENTIMETRES, Drawing, Mapped, lines, points, rings
 from lawnmap.exports.rows import zone_rows
@@ -34,9 +34,9 @@ def map_block(
     Returns
     -------
     dict
-        ``words``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``, ``pictures``, whether
-        the map is ``flat`` or ``imperial``; and what zones share and name by place: ``texts``,
-        ``whys`` and their ``sources``.
+        ``words``, ``reply``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``,
+        ``pictures``, whether the map is ``flat`` or ``imperial``; and what zones share and name by
+        place: ``texts``, ``whys`` and their ``sources``.
     """
     told = Told(SharedTexts(), Whys())
     zones = []
@@ -51,6 +51,7 @@ def map_block(
         "flat": drawn.flat,
         "imperial": paper.units == "imperial",
         "words": starting("page"),
+        "reply": comments.about(paper),
         "themes": [_theme(theme) for theme in themes],
         "zones": zones,
         "texts": told.texts.listed(),
@@ -93,6 +94,7 @@ def _zone(
     """Return everything the panel of a zone shows."""
     of_zone = steps.get(zone_id, [])
     return {
+        "id": zone_id,
         "name": zone_text.name(row, zone_id),
         "subtitle": zone_text.subtitle(row),
         "verdict": told.line(zone_text.verdict(row), row)[1:],

@@ -1,6 +1,6 @@
 /* The panel of one zone or feature, the list of zones, and the choice of colours. */
 
-function startPanel(data, panel, moveTo) {
+function startPanel(data, panel, moveTo, comment) {
   let opener = null;
 
   function close() {
@@ -25,7 +25,7 @@ function startPanel(data, panel, moveTo) {
     shut.setAttribute("aria-label", data.words.close);
     const bar = element("div", "bar", title, shut);
     const body = chosen.zone
-      ? aboutZone(data, chosen.zone, title, open)
+      ? aboutZone(data, chosen.zone, title, open, comment)
       : aboutFeature(data, chosen.feature, title);
     panel.replaceChildren(bar, ...body.filter(Boolean));
     panel.hidden = false;
@@ -38,7 +38,7 @@ function startPanel(data, panel, moveTo) {
   return open;
 }
 
-function aboutZone(data, zone, title, open) {
+function aboutZone(data, zone, title, open, comment) {
   const words = data.words;
   title.append(element("span", "pill", String(zone.number)), " ", said(zone.name));
   const [verdict, reason] = zone.verdict;
@@ -51,6 +51,7 @@ function aboutZone(data, zone, title, open) {
     ...section(words.chosen, lineList(data, zone.chosen)),
     ...section(words.found, lineList(data, zone.found)),
     ...section(words.left, leftList(data, zone.left)),
+    comment(zone),
     neighbours(data, zone, open),
   ];
 }

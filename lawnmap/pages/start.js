@@ -6,7 +6,8 @@ function start() {
   let open = () => {};
   map.invalidateSize({ animate: false });
   const drawn = startMap(map, data, (chosen) => open(chosen));
-  open = startPanel(data, document.querySelector(".panel"), drawn.mark);
+  const comment = startComments(data, document.querySelector(".comments"));
+  open = startPanel(data, document.querySelector(".panel"), drawn.mark, comment);
   startList(data, open);
   startChooser(data, drawn.paint);
   if (drawn.whole.isValid()) {

@@ -15,11 +15,14 @@ SOURCES = "\n".join(
     for path in (PACKAGE / folder).iterdir()
     if path.suffix in {".py", ".js"}
 )
-SCRIPTS = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "pages").glob("*.js"))
+COMMENTS = (PACKAGE / "pages" / "comments.js").read_text("utf-8")  # has words of its own
+SCRIPTS = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "pages").glob("*.js")).replace(
+    COMMENTS, ""
+)
 # Under these, keys are looked up by a name that comes from a table or a list.
 BY_NAME = {
-    "after", "audience", "feature", "iron", "layer", "letter", "month", "operation", "outline",
-    "page", "ready", "status", "strip", "title", "verdict", "weekday",
+    "after", "audience", "comments", "feature", "iron", "layer", "letter", "month", "operation",
+    "outline", "page", "ready", "status", "strip", "title", "verdict", "visit", "weekday",
 }  # fmt: skip
 
 
@@ -41,6 +44,11 @@ def test_every_key_is_used():
 def test_the_script_uses_every_word_it_is_given_and_no_other():
     used = set(re.findall(r"\bwords\.([a-z_]+)", SCRIPTS))
     assert used == set(words.starting("page"))
+
+
+def test_the_comments_use_every_word_they_are_given_and_no_other():
+    used = set(re.findall(r"\bwords\.([a-z_]+)", COMMENTS))
+    assert used | {"title"} == set(words.starting("comments"))
 
 
 def test_every_schema_word_that_is_shown_has_its_wording():

@@ -1,0 +1,26 @@
+"""Ask axe-core what is wrong with an open page, contrast of 7:1 included."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from axe_playwright_python.base import AXE_SCRIPT
+
+# Contrast of WCAG's level AAA (1.4.6), which sunlight on a phone asks for, is off by default.
+OPTIONS = {
+    "rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}}
+}
+GRAVE = {"serious", "critical"}
+
+
+def problems(page: Any) -> list[str]:
+    """Return the serious problems of a page: rule, what is wrong, and where."""
+    page.evaluate(AXE_SCRIPT)
+    found = page.evaluate("options => axe.run(document, options)", OPTIONS)
+    assert found["passes"], "axe looked at nothing"
+    return [
+        f"{each['id']}: {each['help']}: {node['html'][:150]} {node['failureSummary'][:200]}"
+        for each in found["violations"]
+        if each["impact"] in GRAVE
+        for node in each["nodes"]
+    ]
