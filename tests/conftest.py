@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from importlib import import_module
 from types import ModuleType
@@ -12,10 +13,15 @@ import geopandas as gpd
 import pandas as pd
 import pytest
 import shapely
+from hypothesis import settings
 
 from lawnmap import schema
 from lawnmap.model import LONLAT, Product, Specification
 from lawnmap.processing import cautions, choose, loads, machines, steps, totals
+
+# How long an example takes says how busy the machine is, and nothing of the code.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 
 TODAY = dt.date(2027, 3, 1)
 OPERATIONS = (
@@ -29,6 +35,18 @@ IRON = Product(
     analysis_basis="w/w", rate_printed="50 g in 10 l over 16 m²", untreated_strip_m=2.0,
     packs=((1000.0, "g", 10.0),),
 )  # fmt: skip
+
+
+CHROMIUM = "/usr/bin/chromium"
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 
 @dataclass(frozen=True)
@@ -136,3 +154,14 @@ class Lawn:
 @pytest.fixture(scope="session")
 def lawn() -> Lawn:
     return Lawn()
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """Return the one browser of the session; a second driver beside it would not start."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        yield browser
+        browser.close()

@@ -159,7 +159,9 @@ def moved_m(one: BaseGeometry, other: BaseGeometry) -> float | None:
 
 
 def _outer_edge(area: BaseGeometry) -> BaseGeometry:
-    return shapely.multilinestrings([part.exterior for part in shapely.get_parts(area)])
+    rings = [part.exterior for part in shapely.get_parts(area)]
+    edge: BaseGeometry = shapely.multilinestrings(rings)
+    return edge
 
 
 def _is_area(each: BaseGeometry) -> bool:

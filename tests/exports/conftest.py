@@ -8,17 +8,6 @@ from typing import Any, NamedTuple
 
 import pytest
 
-CHROMIUM = "/usr/bin/chromium"
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-
 
 class Opened(NamedTuple):
     """A page in the browser and what it did: requests, console lines, errors, dialogs."""
@@ -27,16 +16,6 @@ class Opened(NamedTuple):
     requests: list[str]
     console: list[str]
     dialogs: list[str]
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ import re
 from pathlib import Path
 
 import pytest
-from shapely.geometry import shape
 
 from lawnmap.errors import InputRefused
 from lawnmap.readers.tape import reader as tape
@@ -17,17 +16,6 @@ PLANS = Path(__file__).parents[2] / "docs" / "plans"
 @pytest.fixture(scope="module")
 def page():
     return (PLANS / "tape.md").read_text(encoding="utf-8")
-
-
-def test_the_worked_example_gives_what_is_said(page):
-    (text,) = re.findall(r"```csv\n(.*?)```", page, re.DOTALL)
-    right, wrong = re.findall(r"```text\n(.*?)\n```", page, re.DOTALL)
-    found = tape.read(source(text))
-    assert found.warnings == (right,)
-    (lawn,) = found.features
-    assert f"{shape(lawn.geometry).area:.1f} m²" in page
-    assert f"known to {lawn.properties['outline_sigma_m']:.3f} m" in page
-    assert tape.read(source(text.replace("17.82", "18.82"))).warnings == (wrong,)
 
 
 def test_every_measure_is_told_of(page):

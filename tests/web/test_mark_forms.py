@@ -15,20 +15,6 @@ from tests.web.form_page import HOSTILE, LOOKED, MARK, Stub, ring, zone
 
 pytestmark = pytest.mark.browser
 
-CHROMIUM = "/usr/bin/chromium"
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        made = driver.chromium.launch(
-            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"]
-        )
-        yield made
-        made.close()
-
 
 @pytest.fixture
 def desk():
@@ -41,11 +27,11 @@ def desk():
 
 
 @pytest.fixture
-def opened(browser, desk):
+def opened(chromium, desk):
     contexts, wrong = [], []
 
     def open_page(width=1280, **options):
-        context = browser.new_context(viewport={"width": width, "height": 900}, **options)
+        context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
         contexts.append(context)
         page = context.new_page()
         page.set_default_timeout(10_000)
@@ -470,12 +456,12 @@ def test_every_input_has_a_name(opened):
 
 
 @pytest.fixture
-def shared(tmp_path, browser):
+def shared(tmp_path, chromium):
     """Open the whole page on a site that somebody else can change, too."""
     zones = [desks.zone("front", moss_rating=2), desks.zone("shade", 10, moss_rating=4)]
     wrong = []
     with desks.open_page(desks.made(tmp_path / "site", *zones)) as other:
-        context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+        context = chromium.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
         page = context.new_page()
         page.set_default_timeout(10_000)
         page.on("pageerror", lambda error: wrong.append(str(error)))

@@ -15,23 +15,12 @@ import shapely
 from shapely.geometry import shape
 
 from tests.axe import problems
-from tests.exports.conftest import CHROMIUM, QUIET
 from tests.web.desks import open_page
 
 pytestmark = pytest.mark.browser
 
 SAMPLE = Path(__file__).parents[2] / "sample_geo" / "site"
 WIDE, PHONE = {"width": 1280, "height": 800}, {"width": 390, "height": 844}
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        yield browser
-        browser.close()
 
 
 class Seen:
@@ -703,6 +692,21 @@ def test_areas_in_feet_and_yards(marking):
         shown = re.search(rf"(?:Area|Lawn)([\d,.]+) ± [\d,.]+ {unit}", text)[1]
         expected = float(metric.replace(",", "")) / of_a_metre**2
         assert float(shown.replace(",", "")) == pytest.approx(expected, rel=2e-3)
+
+
+def test_the_colours_are_told_and_follow_what_is_painted(marking):
+    page = marking().page
+    legend = page.locator("#legend")
+    assert "Moss by eye" in legend.inner_text()
+    assert "5 nearly all moss" in legend.inner_text()
+    fills = (
+        "() => [...document.querySelectorAll('#map path')].map((each) => each.getAttribute('fill'))"
+    )
+    assert "#23502c" in page.evaluate(fills)  # under the oak: class 5
+    page.get_by_role("tab", name="Rate").click()
+    page.locator("#paint").get_by_text("Thatch by eye").first.click()
+    assert "Thatch by eye" in legend.inner_text()
+    assert "#23502c" not in page.evaluate(fills)
 
 
 def test_names_are_text_and_never_markup(marking):

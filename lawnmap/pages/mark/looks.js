@@ -15,7 +15,12 @@ const LOOKS = {
   core: ["", "#1f2a24", 1.2],
 };
 const OTHER = ["", "#6b6660", 1.2, "2 3"];
-const MOSS = ["#fcf8e3", "#dde5b6", "#b3cb86", "#80a75a", "#4d7d40", "#23502c"];
+/* What zones are coloured by, as on the map page (exports/themes.py). */
+export const CLASSES = {
+  moss_rating: ["#fcf8e3", "#dde5b6", "#b3cb86", "#80a75a", "#4d7d40", "#23502c"],
+  thatch_rating: ["#fdf6e4", "#eed7a9", "#d3a968", "#a5713c", "#663b1e"],
+};
+export const UNRATED = "#ffffff";
 
 export const INK = "#24302a";
 export const CHOSEN = "#c2410c";
@@ -45,7 +50,7 @@ export function look(kind) {
   return { fill: fill !== "", fillColor: fill, fillOpacity: veil, color, weight, dashArray: dash };
 }
 
-/* A zone's colour until something else is asked for: its moss, seen or worked from the cover. */
-export function mossColour(feature) {
-  return MOSS[feature.properties.moss_rating] || "#ffffff";
+/* A zone's colour by one of its ratings. */
+export function zoneColour(feature, rating) {
+  return CLASSES[rating][feature.properties[rating]] || UNRATED;
 }

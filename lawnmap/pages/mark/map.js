@@ -3,7 +3,7 @@
    No layer listens to the pointer: what lies under a place is found from the geometry itself, so
    that it is the same for shapes that are elements and for shapes painted on a canvas. */
 
-import { CHOSEN, INK, letterOf, look, mossColour, nameOf } from "./looks.js";
+import { CHOSEN, INK, letterOf, look, nameOf, zoneColour } from "./looks.js";
 import { isZone, on, state } from "./state.js";
 import { bounds, holds, isArea, near, rings } from "./shape.js";
 import { element } from "./dom.js";
@@ -25,7 +25,7 @@ const layers = new Map(); // key -> {layer, feature, colour}
 const around = new Map(); // key -> the line round what is chosen
 const names = new Map();
 let renderers = {};
-let colour = mossColour;
+let rating = "moss_rating"; // what zones are coloured by
 let veil = 1;
 
 export function startMap() {
@@ -52,11 +52,11 @@ export function startMap() {
   on("changed", (keys) => { keys.forEach(draw); mark(); showNames(); });
   on("loaded", drawAll);
   on("chosen", mark);
+  on("rating", colourBy);
 }
 
-/* Colour zones by something else than moss: a function from feature to colour. */
-export function colourBy(fn) {
-  colour = fn || mossColour;
+function colourBy(name) {
+  rating = name;
   state.features.forEach((feature, key) => isZone(feature) && draw(key));
 }
 
@@ -96,7 +96,7 @@ function draw(key) {
 
 /* Draw a feature as given, which may be one that is just being moved. */
 export function show(key, feature) {
-  const paint = isZone(feature) ? colour(feature) : "";
+  const paint = isZone(feature) ? zoneColour(feature, rating) : "";
   const old = layers.get(key);
   if (old && old.feature === feature && old.colour === paint) {
     return;
@@ -258,6 +258,7 @@ function viewBox() {
 }
 
 export function fitAll(more = []) {
+  chart.map.invalidateSize({ animate: false, pan: false }); // the legend may just have come
   const all = [...[...state.features.values()].map(bounds), ...more];
   fit(all);
 }

@@ -4,7 +4,7 @@ import { button, fresh, make, radios, typed } from "./form_parts.js";
 import { called, columnName, paintedName, word } from "./form_words.js";
 import { inWords, scale } from "./scale.js";
 import { withFact } from "./facts.js";
-import { change, isZone, on, say, setMode, state } from "./state.js";
+import { change, emit, isZone, on, say, setMode, state } from "./state.js";
 
 const MOST_LISTED = 60;
 const brush = { scale: "moss_rating", value: { moss_rating: 3, thatch_rating: 2 } };
@@ -59,6 +59,7 @@ function toggle() {
 
 function takeScale(name) {
   brush.scale = name;
+  emit("rating", name);
   showAll();
 }
 

@@ -39,6 +39,7 @@ export function openSheet(name) {
     tab.tabIndex = each === name ? 0 : -1;
     document.getElementById(`sheet-${each}`).hidden = each !== name;
   });
+  document.getElementById("sheets").scrollTop = 0;
 }
 
 function turn(event) {

@@ -9,6 +9,7 @@ import { startDraw } from "./draw.js";
 import { startExact } from "./exact.js";
 import { startForms } from "./forms.js";
 import { startKeys } from "./keys.js";
+import { startLegend } from "./legend.js";
 import { startLayers } from "./layers.js";
 import { startList } from "./list.js";
 import { startMeasure } from "./measure.js";
@@ -24,7 +25,7 @@ async function start() {
   startMap();
   // Corners hear the pointer before a whole feature does, and that before the map.
   [startCorners, startWhole, startTools, startCross, startDraw, startBar, startPanel, startMeasures,
-    startMeasure, startExact, startProblems, startList, startKeys, startForms, startSaving]
+    startMeasure, startExact, startProblems, startList, startKeys, startLegend, startForms, startSaving]
     .forEach((begin) => begin());
   let site;
   try {
