@@ -71,8 +71,9 @@ class Server(ThreadingHTTPServer):
 
     @property
     def invitation(self) -> str:
-        """Address for a program to open: other users may read its command line, so the code in it
-        lets the first who comes in, once, and nobody after that.
+        """Address for a program to open, with a code that lets the first who comes in, once.
+
+        Other users of the machine may read a program's command line.
         """
         return f"http://{LOOPBACK}:{self.door.port}/#c={self._code}"
 
