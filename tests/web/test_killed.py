@@ -4,6 +4,7 @@ import contextlib
 import http.client
 import os
 import random
+import signal
 import subprocess
 import sys
 import threading
@@ -137,6 +138,8 @@ def test_the_command_tells_the_token_once_and_leaves_nothing(tmp_path):
         stderr=subprocess.PIPE,
         text=True,
         env={**os.environ, **home},
+        # A shell that starts the tests in the background has Ctrl-C ignored by all it starts.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 - no threads
     )
     try:
         address = process.stderr.readline().strip()
@@ -151,7 +154,7 @@ def test_the_command_tells_the_token_once_and_leaves_nothing(tmp_path):
         page.server.door.token = "a" * 43
         with contextlib.suppress(ValueError):
             page.ask("/api/site")
-        process.send_signal(2)
+        process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=20)
     finally:
         process.kill()
