@@ -44,6 +44,7 @@ def mark(talk: Talk, site: str, depot: str | None, today: dt.date, *, no_browser
         desk = Desk(hold, cards)
         server = Server(assets(), desk.looks(), desk.writes())
         click.echo(server.address, err=True)
+        talk.warn("Ctrl-C ends it. Every stroke is kept; the site changes when you save.")
         if not no_browser and not webbrowser.open(server.invitation):
             talk.warn("No browser was found: open the address yourself.")
         with contextlib.suppress(KeyboardInterrupt):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from lawnmap.cli import agreement_text, overview_text
 from lawnmap.cli.told import number, table
-from lawnmap.errors import printable
+from lawnmap.errors import InputRefused, printable
 from lawnmap.files.json_text import dumps
 
 if TYPE_CHECKING:
@@ -27,7 +27,18 @@ CENTIMETRE = 0.01
 
 
 def geojson(site: Site) -> str:
-    """Return the features of a site as a plain GeoJSON text."""
+    """Return the features of a site as a plain GeoJSON text.
+
+    Raises
+    ------
+    InputRefused
+        Without a place on the earth: GeoJSON is longitude and latitude (RFC 7946, section 4).
+    """
+    if not site.placed:
+        raise InputRefused(
+            "the plan has no place on the earth, and GeoJSON is longitude and latitude",
+            remedy="Read it into a site with --into, or give --control or --crs.",
+        )
     return dumps({"type": "FeatureCollection", "features": site.document["features"]})
 
 

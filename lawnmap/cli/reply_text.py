@@ -98,7 +98,7 @@ def text(done: ReplyRead, *, dry_run: bool) -> str:
             ]
             for row in done.recorded
         ]
-        head = ["done on", "zone", "operation", "product", "amount", "unit"]
+        head = ["done on", "zone", "operation", "step", "amount", "unit"]
         parts.append("For the record:\n" + table(head, rows))
     parts += said(reply)
     parts.append(_end(done, dry_run=dry_run))
@@ -140,13 +140,13 @@ def _cell(value: Any) -> str:
 
 def _holds(reply: Reply) -> str:
     counts = {
-        "zones with facts": reply.zones,
-        "sketches": reply.sketches,
-        "places": reply.places,
-        "cores": reply.cores,
-        "work done": reply.work,
+        ("zone with facts", "zones with facts"): reply.zones,
+        ("sketch", "sketches"): reply.sketches,
+        ("place", "places"): reply.places,
+        ("core", "cores"): reply.cores,
+        ("piece of work", "pieces of work"): reply.work,
     }
-    found = [f"{len(items)} {name}" for name, items in counts.items() if items]
+    found = [f"{len(items)} {names[len(items) > 1]}" for names, items in counts.items() if items]
     return f"It holds: {', '.join(found)}." if found else ""
 
 
@@ -156,5 +156,8 @@ def _end(done: ReplyRead, *, dry_run: bool) -> str:
     if done.saved:
         return f"Saved as revision {done.site.revision}."
     if done.known:
-        return "This reply was read before: nothing has changed."
+        return (
+            "This reply was read before: nothing has changed. What clashed then was left as the "
+            "site has it; --take theirs takes it."
+        )
     return "Nothing was saved." if dry_run else "Nothing had changed."

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -12,12 +15,13 @@ from lawnmap.jobs import control, pictures
 from lawnmap.jobs.reading import Reading, Taken
 from lawnmap.model import Site
 from lawnmap.processing.control import with_sigmas
-from lawnmap.processing.merge import merge
+from lawnmap.processing.merge import Change, merge
 from lawnmap.processing.outlines import Admission, shape_all
 from lawnmap.processing.placing import placing
 from lawnmap.store.folder import Folder
 
 REPAIR_S = 5.0
+APART_M = 0.5  # further than a tape or a drawing of a garden is out; common practice, no source
 SMALL = 200  # vertices of an outline that can be mended here at once: under 0.1 s when measured
 
 
@@ -37,12 +41,26 @@ def take(site: Site, found: Found, reading: Reading, folder: Folder | None = Non
     )
     shaped = with_sigmas(shape_all(found, placed.to_lonlat, admission), placed)
     merged = merge(site, shaped)
+    apart = _apart(placed.header, merged.changes)
     return Taken(
         merged.site.with_header(**placed.header),
         merged.changes,
-        [*found.warnings, *placed.warnings, *admission.warnings, *merged.warnings],
+        [*found.warnings, *placed.warnings, *admission.warnings, *merged.warnings, *apart],
         agreement=placed.agreement,
     )
+
+
+def _apart(header: Mapping[str, Any], changes: Sequence[Change]) -> list[str]:
+    """Return a warning when two plans with axes of their own do not lie on each other."""
+    moved = [each for each in changes if each.moved_m is not None and each.moved_m > APART_M]
+    if header.get("placed", True) or not moved:
+        return []
+    worst = max(moved, key=lambda each: each.moved_m or 0.0)
+    return [
+        f"{worst.name or worst.kind} moves by up to {worst.moved_m:,.2f} m: nothing says that this "
+        "plan has the axes of the one that was read before. Look at it with --preview, or give "
+        "--control with places known in both and --crs local."
+    ]
 
 
 def guarded_repair(outline: BaseGeometry) -> BaseGeometry:

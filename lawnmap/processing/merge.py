@@ -24,6 +24,7 @@ CLAIM = re.compile(
     r"(?:total|shape|st|site|lawn|grass)?area(?:m2|sqm|ha|hectares)?|sqm|m2|hectares"
 )
 LONGEST_NAME = SITE.name_length
+OF_THE_OUTLINE = {"outline_source", "outline_sigma_m"}
 
 
 @dataclass(frozen=True)
@@ -177,10 +178,15 @@ def _put(each: Shaped, twin: int | None, features: list[dict[str, Any]]) -> Chan
     properties = {**old["properties"], **each.properties}
     if each.kind == "zone":
         properties["zone_id"] = old["properties"]["zone_id"]
+    if geometry != old["geometry"]:
+        # How well an outline is known goes with that outline, and says nothing of another.
+        for name in OF_THE_OUTLINE - each.properties.keys():
+            properties.pop(name, None)
+    before = old["properties"]
     facts = {
-        name: (old["properties"].get(name), value)
-        for name, value in properties.items()
-        if old["properties"].get(name) != value
+        name: (before.get(name), properties.get(name))
+        for name in dict.fromkeys([*properties, *before])
+        if before.get(name) != properties.get(name)
     }
     new = {**old, "properties": properties, "geometry": geometry}
     was = shape(old["geometry"])

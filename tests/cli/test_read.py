@@ -49,6 +49,13 @@ def test_without_into_it_prints_geojson_that_reads_back():
     assert len(again.json["result"]) == 12
 
 
+def test_a_plan_without_a_place_is_not_printed_as_if_it_had_one():
+    outcome = run("read", SAMPLE / "plans" / "tape.csv")
+    assert (outcome.code, outcome.out) == (3, "")
+    assert "no place on the earth" in outcome.err
+    assert "--into" in outcome.err
+
+
 def test_a_refused_plan_leaves_the_site_as_it_was(garden, tmp_path):
     run("read", SAMPLE / "plan.geojson", "--into", garden)
     before = (garden / "site.geojson").read_bytes()

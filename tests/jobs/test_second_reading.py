@@ -153,6 +153,17 @@ def test_a_narrow_zone_that_moved_far_is_known_by_its_name(site, tmp_path):
     assert change.moved_m == pytest.approx(1.5, abs=0.02)
 
 
+def test_plans_with_axes_of_their_own_that_do_not_lie_on_each_other_are_told(tmp_path):
+    """A tape survey and a drawing of one garden, each turned its own way."""
+    folder = tmp_path / "unplaced"
+    start(folder)
+    read(PLANS / "tape.csv", into=folder)
+    layers = Reading(layers=("LAWN=zone", "BED=bed"))
+    told = read(PLANS / "garden.dxf", layers, into=folder, dry_run=True).warnings
+    assert any("nothing says that this plan has the axes" in each for each in told)
+    assert not any("the axes" in each for each in read(PLANS / "tape.csv", into=folder).warnings)
+
+
 def test_one_name_in_two_places_is_two_zones_and_said(site, tmp_path):
     strip = garden.ZONES["Side strip"]
     read(outlines(tmp_path / "a.geojson", {"Lawn": strip}), into=site)

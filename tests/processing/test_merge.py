@@ -60,6 +60,17 @@ def test_a_redrawn_zone_keeps_its_id_and_other_facts():
     assert (change.area_before_m2, change.area_m2) == pytest.approx((100, 105), abs=0.01)
 
 
+def test_how_well_an_outline_is_known_goes_with_that_outline():
+    tape = {"zone_id": "a", "outline_source": "tape", "outline_sigma_m": 0.02}
+    first = read(EMPTY, found((box(0, 0, 10, 10), tape)))
+    same = read(first.site, found((box(0, 0, 10, 10), {"thatch_mm": 12})))
+    assert same.site.zones.loc["a", "outline_sigma_m"] == 0.02
+    other = read(first.site, found((box(0, 0, 10.5, 10), {"outline_source": "drawing"})))
+    assert other.site.zones.loc["a", "outline_source"] == "drawing"
+    assert other.site.zones["outline_sigma_m"].isna().all()
+    assert other.changes[0].facts["outline_sigma_m"] == (0.02, None)
+
+
 def test_two_zones_on_one_spot_in_one_file_are_both_kept():
     merged = read(EMPTY, found((box(0, 0, 10, 10), {}), (box(0, 0, 10, 10), {})))
     assert ids(merged) == ["zone", "zone-2"]

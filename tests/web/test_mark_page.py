@@ -559,6 +559,28 @@ def test_what_was_not_saved_is_offered_again(marking):
     assert not page.locator("#offer").is_visible()
 
 
+def test_a_save_leaves_an_offered_draft_that_nobody_has_decided_about(marking):
+    seen = marking()
+    seen.choose("orchard")
+    first = corners(seen.feature("orchard"))[0]
+    seen.drag(first, shifted(first, -2, 1))
+    changed = seen.feature("orchard")
+    seen.page.wait_for_function(
+        "() => document.querySelector('#steps .main').textContent === 'Save (1)'"
+    )
+    seen.page.reload()
+    seen.ready()
+    seen.choose("east-walk")
+    corner = corners(seen.feature("east-walk"))[0]
+    seen.drag(corner, shifted(corner, 2, 1))
+    assert seen.save()["orchard"]["geometry"] != changed["geometry"]
+    seen.page.wait_for_timeout(500)
+    seen.page.reload()
+    seen.ready()
+    seen.page.get_by_role("button", name="Take up the draft").click()
+    assert seen.feature("orchard")["geometry"] == changed["geometry"]
+
+
 def test_undo_reaches_behind_a_save_that_numbers_features_anew(marking):
     seen = marking()
     page = seen.page

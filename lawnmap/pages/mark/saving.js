@@ -103,6 +103,8 @@ export async function save(choices = {}) {
     const now = changes();
     const answer = await ask("/api/save", { revision: state.revision, changes: now, choices });
     take(answer, sent);
+    // The server drops the draft with a save; one that nobody has decided about goes back.
+    again = again || Object.keys(offered).length > 0;
     say([`Saved as revision ${answer.revision}.`, ...(answer.warnings || [])].join(" "), "good");
     return true;
   } catch (error) {

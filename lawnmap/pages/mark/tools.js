@@ -154,6 +154,7 @@ async function cut(line) {
   const feature = state.features.get(key);
   const { gone, features } = await ask("/api/cut", { feature, key, line, taken: zoneIds() });
   take(`Cut ${nameOf(feature)}`, gone, features);
+  say(`${nameOf(feature)} was cut into ${Object.keys(features).length}.`, "good");
 }
 
 async function cutOut(points, bed) {
@@ -162,6 +163,7 @@ async function cutOut(points, bed) {
   const ring = [...points, points[0]];
   const { features } = await ask("/api/cut_out", { feature, key, ring, bed, taken: [...state.features.keys()] });
   take(bed ? "Cut a bed out" : "Cut a hole", [], features);
+  say(`${nameOf(feature)} has a ${bed ? "bed" : "hole"} cut out of it.`, "good");
 }
 
 /* Put what the server made in place of what was there, as one stroke. */
