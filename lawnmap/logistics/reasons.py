@@ -1,0 +1,179 @@
+"""Why a step finds no date, or not the one that was promised, and what would have to give way."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from lawnmap.logistics.board import Board
+from lawnmap.logistics.domains import Group, allowed, narrowed, within
+from lawnmap.logistics.work import Crew, Step, Wait, Work
+
+LONGER = 120  # days after the last that are looked at for a way out
+MOST_WAYS = 4
+
+
+def alone(work: Work, group: Group) -> str:
+    """Return why a group finds no date even when nothing else is to be done."""
+    too_much = [text for step in group if (text := _too_much(work, step))]
+    if too_much:
+        return too_much[0]
+    head = f"{_stuck(work, group).name} finds no date from {work.first} to {work.last}"
+    ways = [text for text, changed in _ways(work, group) if _fits(changed, group)]
+    if not ways:
+        return f"{head}: no single change is enough; more than one of its limits must give way."
+    return f"{head}. One of these must give way: {'; '.join(ways[:MOST_WAYS])}."
+
+
+def crowded(work: Work, group: Group, places: Mapping[str, tuple[int, int]]) -> str:
+    """Return why a group finds no date beside the others, which have their places."""
+    names = ", ".join(step.name for step in group)
+    crew = work.crew
+    ways = [
+        ("more people or hours a day", replace(work, crew=replace(crew, people=crew.people * 2)))
+    ]
+    for name in sorted({step.machine for step in group if step.machine}):
+        more = replace(work.machines[name], count=work.machines[name].count + 1)
+        ways.append(
+            (
+                f"one more {name.replace('_', ' ')}",
+                replace(work, machines={**work.machines, name: more}),
+            )
+        )
+    both = replace(ways[0][1], machines=ways[-1][1].machines)
+    ways.append(("more people or hours and one more of each machine", both))
+    later = replace(work, last=work.last + dt.timedelta(days=LONGER))
+    ways.append(("a later last day to plan for", later))
+    enough = [text for text, changed in ways if _fits(changed, group, places)]
+    end = (
+        f"It would have one with: {'; '.join(enough[:2])}"
+        if enough
+        else ("Leave out or move other work")
+    )
+    return f"no date is left for {names}: the days it may have are full. {end}."
+
+
+def moved(work: Work, step: Step, promised: dt.date, on: Mapping[str, dt.date]) -> str:
+    """Return why a step is not on the day it was promised for."""
+    if step.id in work.done:
+        return "it was done on another day"
+    said = _not_that_day(work, step, promised) or _too_near(work, step, promised, on)
+    if said:
+        return said
+    if step.id not in on:
+        return "it finds no date any more"
+    return "that day, or those of the steps that wait for it, cannot be had beside the other work"
+
+
+def _not_that_day(work: Work, step: Step, day: dt.date) -> str:
+    """Return what forbids a step on a day whatever else is done; nothing when it may be."""
+    if day < work.first:
+        return "that day is past and the work is not on record"
+    if day > work.last:
+        return "that day is after the last day planned for"
+    for each in work.closed:
+        if each.first <= day <= each.last and (not each.zones or step.zone in each.zones):
+            return f"closed: {each.reason}"
+    if day.weekday() not in work.weekdays:
+        return "that day of the week is not worked"
+    if not within(day, step.windows):
+        return "that day is outside its season"
+    machine = work.machines.get(step.machine) if step.machine else None
+    if machine is not None and not within(day, machine.windows):
+        return "its machine cannot be had that day"
+    return ""
+
+
+def _too_near(work: Work, step: Step, day: dt.date, on: Mapping[str, dt.date]) -> str:
+    """Return which wait a day would break, the other steps being where they are."""
+    names = {each.id: each.name for each in work.steps}
+    for wait in step.after:
+        gone = (day - on[wait.before]).days if wait.before in on else wait.least
+        if gone < wait.least:
+            return f"it is not yet {wait.least} days after {names[wait.before]}"
+        if wait.most is not None and gone > wait.most:
+            return f"it is more than {wait.most} days after {names[wait.before]}"
+    return ""
+
+
+def _too_much(work: Work, step: Step) -> str:
+    """Return what about a step fits no day at all; nothing when it does."""
+    crew = work.crew
+    if step.crew > crew.people:
+        return f"{step.name} needs {step.crew} people at once and there are {crew.people}."
+    if step.machine and step.machine not in work.machines:
+        return f"{step.name} needs a {step.machine.replace('_', ' ')} and there is none: hire one."
+    most = crew.hours
+    if step.machine:
+        most = min(most, work.machines[step.machine].hours)
+    if step.minutes > int(most * 60 + 1e-6):
+        return (
+            f"{step.name} takes {step.hours:.1f} h and a day has {most:.1f} h: part it over days, "
+            "or give the day more people or a wider machine."
+        )
+    return ""
+
+
+def _stuck(work: Work, group: Group) -> Step:
+    """Return the first step of a group that has no day left when those before it have theirs."""
+    free = allowed(work, group)
+    for number, step in enumerate(group):
+        left = narrowed(group[: number + 1], free)
+        if not all(left.values()) or not Board(work, left).add(group[: number + 1]):
+            return step
+    return group[-1]
+
+
+def _fits(work: Work, group: Group, places: Mapping[str, tuple[int, int]] | None = None) -> bool:
+    """Say whether a group would have dates, beside those that have places."""
+    steps = {step.id: step for step in work.steps}
+    now = tuple(steps[step.id] for step in group)
+    board = Board(work, narrowed(now, allowed(work, now)))
+    for key, place in (places or {}).items():
+        board.put(steps[key], *place)
+    return all(board.diary.possible(step) for step in now) and board.add(now)
+
+
+def _ways(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
+    """Yield what could give way, in the order it is best asked for, and the work without it."""
+    for number, each in enumerate(work.closed):
+        if not each.zones or each.zones & {step.zone for step in group}:
+            rest = work.closed[:number] + work.closed[number + 1 :]
+            days = f"{each.first} to {each.last}"
+            yield f"the closed days {days} ({each.reason})", replace(work, closed=rest)
+    yield "the days of the week that are worked", replace(work, weekdays=frozenset(range(7)))
+    for name in sorted({step.machine for step in group if step.machine}):
+        free = replace(work.machines[name], windows=())
+        title = f"the days the {name.replace('_', ' ')} can be had"
+        yield title, replace(work, machines={**work.machines, name: free})
+    for step in group:
+        if step.windows:
+            ends = ", ".join(f"{each.first} to {each.last}" for each in step.windows)
+            changed = replace(step, windows=())
+            yield f"the season of {step.name} ({ends})", _with(work, changed)
+    yield from _shorter(work, group)
+    longer = work.last + dt.timedelta(days=LONGER)
+    yield f"the last day to plan for ({work.last})", replace(work, last=longer)
+    crew = Crew(work.crew.people * 2, work.crew.hours)
+    yield "the hours a day, with more people", replace(work, crew=crew)
+
+
+def _shorter(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
+    """Yield each wait without its most days, then without its least."""
+    names = {step.id: step.name for step in work.steps}
+    for kind in ("most", "least"):
+        for step in group:
+            for wait in step.after:
+                if wait.most is None if kind == "most" else not wait.least:
+                    continue
+                days = wait.most if kind == "most" else wait.least
+                free = replace(wait, most=None) if kind == "most" else replace(wait, least=0)
+                after: tuple[Wait, ...] = tuple(free if w is wait else w for w in step.after)
+                text = f"the wait of at {kind} {days} days from {names[wait.before]} to {step.name}"
+                note = ", if its label allows" if kind == "least" else ""
+                yield text + note, _with(work, replace(step, after=after))
+
+
+def _with(work: Work, step: Step) -> Work:
+    return replace(work, steps=tuple(step if s.id == step.id else s for s in work.steps))

@@ -1,0 +1,227 @@
+"""What is to be given dates: steps, the waits between them, machines, people and closed days."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+EVERY_DAY = frozenset(range(7))
+
+
+@dataclass(frozen=True)
+class Wait:
+    """A step that comes before, and the days from it: at least, and at most when that matters."""
+
+    before: str
+    least: int = 0
+    most: int | None = None
+
+
+@dataclass(frozen=True)
+class Window:
+    """Days from the first to the last, both in."""
+
+    first: dt.date
+    last: dt.date
+
+
+@dataclass(frozen=True)
+class Closed:
+    """Days without work, and why; for the named zones only when any are named."""
+
+    first: dt.date
+    last: dt.date
+    reason: str = "closed"
+    zones: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Step:
+    """One operation on one zone, done on one day.
+
+    Attributes
+    ----------
+    id : str
+    zone, operation : str
+    hours : float
+        How long it takes those who do it together [h]; counted in whole minutes, rounded up.
+    machine : str or None
+        The kind of machine it needs.
+    crew : int
+        People it needs at once.
+    after : tuple of Wait
+        What must come before it.
+    windows : tuple of Window
+        When it may be done; any time when there are none.
+    site : str
+    """
+
+    id: str
+    zone: str
+    operation: str
+    hours: float
+    machine: str | None = None
+    crew: int = 1
+    after: tuple[Wait, ...] = ()
+    windows: tuple[Window, ...] = ()
+    site: str = ""
+
+    @property
+    def name(self) -> str:
+        """The step in words."""
+        return f"{self.operation.replace('_', ' ')} on {self.zone}"
+
+    @cached_property
+    def minutes(self) -> int:
+        """The hours in whole minutes, rounded up [min]."""
+        return math.ceil(self.hours * 60 - 1e-6)
+
+
+@dataclass(frozen=True)
+class Machine:
+    """Machines of one kind.
+
+    Attributes
+    ----------
+    count : int
+        How many there are.
+    hours : float
+        What one may work in a day [h].
+    hired : bool
+        Whether each day with it costs hire.
+    windows : tuple of Window
+        When it can be had; any time when there are none.
+    """
+
+    count: int
+    hours: float
+    hired: bool = False
+    windows: tuple[Window, ...] = ()
+
+
+@dataclass(frozen=True)
+class Crew:
+    """People, and the hours each works in a day [h]."""
+
+    people: int
+    hours: float
+
+
+@dataclass(frozen=True)
+class Work:
+    """Everything a schedule is made from.
+
+    Attributes
+    ----------
+    steps : tuple of Step
+    first, last : date
+        The days to plan for, both in.
+    crew : Crew
+    machines : mapping of str to Machine
+    closed : tuple of Closed
+    weekdays : frozenset of int
+        Days of the week that are worked, Monday 0.
+    done : mapping of str to date
+        Steps that are on record, by id. They stay where they are.
+    promised : mapping of str to date
+        Dates that somebody was told, by id of the step.
+
+    Raises
+    ------
+    ValueError
+        When two steps share an id, a step waits for one that is not there or for itself in a
+        circle, or a number cannot be right.
+    """
+
+    steps: tuple[Step, ...]
+    first: dt.date
+    last: dt.date
+    crew: Crew
+    machines: Mapping[str, Machine] = field(default_factory=dict)
+    closed: tuple[Closed, ...] = ()
+    weekdays: frozenset[int] = EVERY_DAY
+    done: Mapping[str, dt.date] = field(default_factory=dict)
+    promised: Mapping[str, dt.date] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Refuse what no schedule can be made from."""
+        if self.last < self.first:
+            raise ValueError("the last day to plan for is before the first")
+        if self.crew.people < 1 or not self.crew.hours > 0:
+            raise ValueError("somebody must have hours to work")
+        for name, machine in self.machines.items():
+            if machine.count < 1 or not machine.hours > 0:
+                raise ValueError(f"{name}: a machine that is there must have hours to work")
+        ids = {step.id for step in self.steps}
+        if len(ids) < len(self.steps):
+            raise ValueError("two steps share an id")
+        for step in self.steps:
+            _check(step, ids)
+        in_order(self.steps)
+
+
+def in_order(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """Return steps so that each follows what it waits for; ties by zone, then id.
+
+    Raises
+    ------
+    ValueError
+        When they wait for each other in a circle.
+    """
+    left = sorted(steps, key=lambda step: (step.zone, step.id))
+    open_ids = {step.id for step in left}
+    result: list[Step] = []
+    while left:
+        ready = [step for step in left if not any(each.before in open_ids for each in step.after)]
+        if not ready:
+            raise ValueError(f"steps wait for each other in a circle: {left[0].id} is one of them")
+        result += ready
+        open_ids -= {step.id for step in ready}
+        left = [step for step in left if step.id in open_ids]
+    return tuple(result)
+
+
+def parts(steps: tuple[Step, ...], most_hours: float, *, within: int = 7) -> tuple[Step, ...]:
+    """Cut steps that take longer than a day into equal parts, one a day.
+
+    Parameters
+    ----------
+    steps : tuple of Step
+    most_hours : float
+        What fits a day [h].
+    within : int
+        Days from one part to the next, at most [d].
+
+    Returns
+    -------
+    tuple of Step
+        The parts of ``a`` are ``a/1``, ``a/2`` …; what waited for ``a`` waits for the last of them.
+    """
+    if not most_hours > 0:
+        raise ValueError("a day must have hours")
+    number = {step.id: max(math.ceil(step.hours / most_hours - 1e-9), 1) for step in steps}
+    last = {key: key if count == 1 else f"{key}/{count}" for key, count in number.items()}
+    result = []
+    for step in steps:
+        after = tuple(
+            replace(each, before=last.get(each.before, each.before)) for each in step.after
+        )
+        count = number[step.id]
+        for place in range(1, count + 1):
+            waits = after if place == 1 else (Wait(f"{step.id}/{place - 1}", 1, within),)
+            own = step.id if count == 1 else f"{step.id}/{place}"
+            result.append(replace(step, id=own, hours=step.hours / count, after=waits))
+    return tuple(result)
+
+
+def _check(step: Step, ids: set[str]) -> None:
+    if not (math.isfinite(step.hours) and step.hours >= 0 and step.crew >= 1):
+        raise ValueError(f"{step.id}: hours and people must be numbers that can be")
+    for wait in step.after:
+        if wait.before not in ids:
+            raise ValueError(f"{step.id} waits for {wait.before}, which is no step")
+        if wait.least < 0 or (wait.most is not None and wait.most < wait.least):
+            raise ValueError(f"{step.id}: the most days to wait are fewer than the least")

@@ -1,0 +1,134 @@
+"""``calibration.csv`` in the depot: what each applicator was found to put on. Rows are only added.
+
+Cells are text in SI units; an empty one says that nothing was measured.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged
+from lawnmap.files import csv_text
+from lawnmap.files.admit import read_regular
+from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.disk import DISK, Disk
+from lawnmap.files.lock import locked
+from lawnmap.files.utf8 import decode
+from lawnmap.store.record import FORMULA, Record, with_rows
+
+NAME = "calibration.csv"
+LOCK = ".lawnmap/calibration.lock"
+COLUMNS = (
+    "date",
+    "operator",
+    "applicator",
+    "kind",
+    "nozzle",
+    "pressure_bar",
+    "setting",
+    "product",
+    "water_l_m2",
+    "rate_g_m2",
+    "width_m",
+    "speed_km_h",
+    "flow_l_min",
+    "measured",
+)
+LARGEST = 20_000_000
+MOST_CELLS = 1_000_000
+Row = Mapping[str, str]
+
+
+def read(depot: Path | None, *, disk: Disk = DISK) -> tuple[Row, ...]:
+    """Return every calibration of a depot, in the order they were made; none without a depot.
+
+    Raises
+    ------
+    SiteDamaged
+        When the file is not such a table. It is left as it is.
+    """
+    return _read(depot / NAME, disk).rows if depot is not None else ()
+
+
+def append(depot: Path, row: Row, *, disk: Disk = DISK) -> tuple[str, ...]:
+    """Add one calibration behind those there are, and return warnings.
+
+    Parameters
+    ----------
+    depot : Path
+        An existing folder.
+    row : mapping of str to str
+        Cells by name, of COLUMNS.
+
+    Raises
+    ------
+    InputRefused
+        When the depot is no folder or the row has a column that there is not.
+    SiteDamaged
+        When the file there is damaged; it is left as it is, and nothing is added.
+    WriteFailed, Busy
+        When the disk does not take it, or somebody else is writing. Nothing was added then.
+    """
+    strange = sorted(set(row) - set(COLUMNS))
+    if strange:
+        raise InputRefused(f"there is no column {strange[0]!r}", file=NAME)
+    if not depot.is_dir():
+        raise InputRefused("is not a folder", file=depot.name, remedy="Make the depot's folder.")
+    path = depot / NAME
+    try:
+        with locked(depot / LOCK, guards=NAME, disk=disk):
+            there = _read(path, disk)
+            sweep(path, disk=disk)
+            return commit(path, with_rows(there, [row]), force=True, disk=disk)
+    except LawnmapError:
+        raise
+    except OSError as error:
+        raise write_failed(path, error) from error
+
+
+def latest(rows: tuple[Row, ...], applicator: str, **wanted: str) -> Row | None:
+    """Return the newest calibration of an applicator; of one day, the last that was added.
+
+    Parameters
+    ----------
+    rows : tuple of mapping
+        As read.
+    applicator : str
+        Its name, whatever the case of its letters.
+    **wanted : str
+        Cells that must be just so, such as ``nozzle="red 03"`` or ``product="Moss iron"``.
+    """
+    found = [
+        row
+        for row in rows
+        if row.get("applicator", "").casefold() == applicator.casefold()
+        and all(row.get(name, "") == value for name, value in wanted.items())
+    ]
+    # max gives the first of equals, and the last added counts.
+    return max(reversed(found), key=lambda row: row.get("date", ""), default=None)
+
+
+def _read(path: Path, disk: Disk) -> Record:
+    """Return the table; columns that somebody added are kept."""
+    facts = disk.look(path)
+    if facts is None or facts.st_size == 0:
+        return Record(COLUMNS, ())
+    try:
+        text = decode(disk.do(read_regular, path, limit=LARGEST), NAME).replace("\r\n", "\n")
+        table = csv_text.parse(text, ",", most_cells=MOST_CELLS)
+        missing = {"date", "applicator"} - set(table.header)
+        if missing:
+            raise InputRefused(f"has no column {min(missing)}")  # noqa: TRY301 - one way to damage
+    except InputRefused as error:
+        raise SiteDamaged(
+            error.problem, file=NAME, place=error.place, remedy="Mend it in a text editor."
+        ) from error
+    rows = tuple(dict(zip(table.header, map(_said, row), strict=True)) for row in table.rows)
+    extra = [name for name in table.header if name not in COLUMNS]
+    return Record((*COLUMNS, *extra), rows)
+
+
+def _said(cell: str) -> str:
+    """Return a cell without the apostrophe that keeps spreadsheets from running it."""
+    return cell[1:] if cell.startswith("'") and FORMULA.match(cell) else cell
