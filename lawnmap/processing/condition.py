@@ -7,12 +7,11 @@ from typing import NamedTuple
 import geopandas as gpd
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
-import shapely
 
 from lawnmap.agronomy import ratings, sampling
 from lawnmap.agronomy import thatch as formulas
 from lawnmap.model import Specification
+from lawnmap.processing import cores as cores_of
 from lawnmap.reference import tables
 from lawnmap.reference.rows import RatingClass
 
@@ -68,7 +67,7 @@ def moss(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame) -> Band:
     """Return what is known of the moss cover [%]; a measurement beats cores, cores a rating."""
     counted = {
         zone_id: _share(int(cores["moss_hits"].sum()), int(cores["moss_points"].sum()))
-        for zone_id, cores in _cores(zones, features, ["moss_hits", "moss_points"])
+        for zone_id, cores in cores_of.by_zone(zones, features, ["moss_hits", "moss_points"])
         if cores["moss_hits"].sum() <= cores["moss_points"].sum()
     }
     return _band(zones, "moss_cover_pct", "moss_rating", "moss", counted)
@@ -81,7 +80,7 @@ def thatch(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, turf_type: Texts
     """
     cored = {
         zone_id: _mean(list(cores["thatch_mm"]))
-        for zone_id, cores in _cores(zones, features, ["thatch_mm"])
+        for zone_id, cores in cores_of.by_zone(zones, features, ["thatch_mm"])
     }
     band = _band(zones, "thatch_mm", "thatch_rating", LAWN_SCALE, cored)
     void = fine(turf_type) & (band.rests_on == "rating")
@@ -159,22 +158,6 @@ def _band(
     )
     rating = np.where(by_rating, given, ratings.rating(at, bands))
     return Band(at, low, high, rating, rests_on.astype(object))
-
-
-def _cores(
-    zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, wanted: list[str]
-) -> list[tuple[str, pd.DataFrame]]:
-    """Return the cores of each zone: those that name it, and those that name none and lie in it."""
-    cores = features[features["feature"] == "core"].dropna(subset=wanted)
-    if cores.empty or zones.empty:
-        return []
-    tree = shapely.STRtree(zones.geometry.array)
-    core, zone = tree.query(cores.geometry.array, predicate="within")
-    owner = np.full(len(cores), "", dtype=object)
-    owner[core] = zones.index[zone].astype(str)
-    named = cores["zone_id"].fillna("").to_numpy(dtype=object)
-    owner = np.where(named != "", named, owner).astype(str)
-    return [(str(zone_id), group) for zone_id, group in cores.groupby(owner)]
 
 
 def _share(hits: int, points: int) -> tuple[float, float, float]:
