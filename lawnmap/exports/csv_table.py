@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import math
-import re
 from numbers import Real
 from typing import Any
 
 from lawnmap.exports.amounts import missing
 from lawnmap.exports.tables import table
+from lawnmap.files.spreadsheet import guarded
 from lawnmap.model import Paper
 
 TITLE = "steps of the plan as a table (CSV)"
@@ -26,9 +26,6 @@ OF_ZONE = (
     "ground_area_m2",
     "iron_area_m2",
 )
-# Text that a spreadsheet would take for a formula. One apostrophe in front makes it text; text that
-# has apostrophes of its own there gets one more, so that taking one off always gives the text back.
-FORMULA = re.compile(r"'*\s*[=+\-@\t\r\n]")
 BOM = "\ufeff"  # without it some spreadsheets read UTF-8 in the code page of the machine
 DECIMALS = 6  # a millionth of any unit we have: the rest is noise of the last binary digit
 
@@ -56,17 +53,6 @@ def render(paper: Paper) -> bytes:
     writer.writerow(rows.columns)
     writer.writerows([_cell(value) for value in row] for row in rows.itertuples(index=False))
     return (BOM + text.getvalue()).encode("utf-8")
-
-
-def guarded(text: str) -> str:
-    """Return `text` so that no spreadsheet runs it; ``readers.cells`` takes the guard off again.
-
-    Examples
-    --------
-    >>> guarded("=1+1"), guarded("Back lawn"), guarded("'=x")
-    ("'=1+1", 'Back lawn', "''=x")
-    """
-    return f"'{text}" if FORMULA.match(text) else text
 
 
 def _cell(value: Any) -> str | int | float:

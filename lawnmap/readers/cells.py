@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from lawnmap import schema
 from lawnmap.errors import InputRefused
 from lawnmap.files.numbers import number
+from lawnmap.files.spreadsheet import unguarded
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,9 +23,6 @@ TEXT = {
 WHOLE = re.compile(r"[-+]?\d{1,15}", re.ASCII)  # as many digits as a double keeps
 LABEL = re.compile(r"[-+]?(?:0\d|\d{16})", re.ASCII)  # a number that would come back changed
 DECIMAL_COMMA = re.compile(r"[-+]?\d+(?:[.,]\d+)?", re.ASCII)
-# Spreadsheets take a cell that begins like this for a formula; our own tables guard it with one
-# apostrophe in front, which comes off again here.
-GUARDED = re.compile(r"^'(?='*\s*[=+\-@\t\r\n])")
 
 
 def column(name: str, cells: Sequence[str], lines: Sequence[int]) -> list[Value]:
@@ -55,7 +53,7 @@ def column(name: str, cells: Sequence[str], lines: Sequence[int]) -> list[Value]
                 place=f"line {commas[0]}",
                 remedy="Write numbers with a decimal point.",
             )
-    return [GUARDED.sub("", cell, count=1) if cell.strip() else None for cell in cells]
+    return [unguarded(cell) if cell.strip() else None for cell in cells]
 
 
 def _is_number(cell: str) -> bool:

@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged
-from lawnmap.files import csv_text
+from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.files.utf8 import decode
-from lawnmap.store.record import FORMULA, Record, with_rows
+from lawnmap.store.record import Record, damaged, parsed, with_rows
 
 NAME = "calibration.csv"
 LOCK = ".lawnmap/calibration.lock"
@@ -116,19 +115,7 @@ def _read(path: Path, disk: Disk) -> Record:
         return Record(COLUMNS, ())
     try:
         text = decode(disk.do(read_regular, path, limit=LARGEST), NAME).replace("\r\n", "\n")
-        table = csv_text.parse(text, ",", most_cells=MOST_CELLS)
-        missing = {"date", "applicator"} - set(table.header)
-        if missing:
-            raise InputRefused(f"has no column {min(missing)}")  # noqa: TRY301 - one way to damage
     except InputRefused as error:
-        raise SiteDamaged(
-            error.problem, file=NAME, place=error.place, remedy="Mend it in a text editor."
-        ) from error
-    rows = tuple(dict(zip(table.header, map(_said, row), strict=True)) for row in table.rows)
-    extra = [name for name in table.header if name not in COLUMNS]
-    return Record((*COLUMNS, *extra), rows)
-
-
-def _said(cell: str) -> str:
-    """Return a cell without the apostrophe that keeps spreadsheets from running it."""
-    return cell[1:] if cell.startswith("'") and FORMULA.match(cell) else cell
+        raise damaged(error, NAME) from error
+    needed = ("date", "applicator")
+    return parsed(text, name=NAME, columns=COLUMNS, needed=needed, most_cells=MOST_CELLS)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import os
-import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -14,6 +13,7 @@ from lawnmap.files import csv_text
 from lawnmap.files.admit import read_regular
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.limits import SITE
+from lawnmap.files.spreadsheet import guarded, unguarded
 from lawnmap.files.utf8 import decode
 from lawnmap.store.folder import Folder
 
@@ -33,8 +33,6 @@ COLUMNS = (
     "note",
 )
 MOST_CELLS = 2_000_000
-# Text that a spreadsheet would take for a formula gets an apostrophe, which reading takes off.
-FORMULA = re.compile(r"'*\s*[=+\-@\t\r\n]")
 Row = Mapping[str, str]
 
 
@@ -69,17 +67,46 @@ def read(folder: Folder, *, disk: Disk = DISK) -> Record:
         return Record(COLUMNS, ())
     try:
         text = decode(disk.do(read_regular, folder.record, limit=SITE.file_bytes), NAME)
-        whole, torn = _without_torn(text.replace("\r\n", "\n"))
-        table = csv_text.parse(whole, ",", most_cells=MOST_CELLS)
-        if "record_id" not in table.header:
-            raise InputRefused("has no column record_id")  # noqa: TRY301 - one way to tell damage
     except InputRefused as error:
-        raise SiteDamaged(
-            error.problem, file=NAME, place=error.place, remedy="Mend it in a text editor."
-        ) from error
-    rows = tuple(dict(zip(table.header, map(_said, row), strict=True)) for row in table.rows)
-    extra = [name for name in table.header if name not in COLUMNS]
-    return Record((*COLUMNS, *extra), rows, torn)
+        raise damaged(error, NAME) from error
+    whole, torn = _without_torn(text.replace("\r\n", "\n"))
+    needed = ("record_id",)
+    found = parsed(whole, name=NAME, columns=COLUMNS, needed=needed, most_cells=MOST_CELLS)
+    return found._replace(torn=torn)
+
+
+def parsed(
+    text: str,
+    *,
+    name: str,
+    columns: tuple[str, ...],
+    needed: tuple[str, ...],
+    most_cells: int,
+) -> Record:
+    """Return a table of added rows; columns that somebody added are kept behind ours.
+
+    Raises
+    ------
+    SiteDamaged
+        When it is no table, or lacks a column that it needs.
+    """
+    try:
+        table = csv_text.parse(text, ",", most_cells=most_cells)
+        missing = set(needed) - set(table.header)
+        if missing:
+            raise InputRefused(f"has no column {min(missing)}")  # noqa: TRY301 - one way to tell damage
+    except InputRefused as error:
+        raise damaged(error, name) from error
+    rows = tuple(dict(zip(table.header, map(unguarded, row), strict=True)) for row in table.rows)
+    extra = [each for each in table.header if each not in columns]
+    return Record((*columns, *extra), rows)
+
+
+def damaged(error: InputRefused, name: str) -> SiteDamaged:
+    """Return what is told of a table that cannot be read; it is left as it is."""
+    return SiteDamaged(
+        error.problem, file=name, place=error.place, remedy="Mend it in a text editor."
+    )
 
 
 def with_rows(record: Record, rows: Sequence[Row]) -> bytes:
@@ -91,7 +118,7 @@ def with_rows(record: Record, rows: Sequence[Row]) -> bytes:
     writer = csv.DictWriter(out, record.columns, restval="", lineterminator="\n")
     writer.writeheader()
     for row in (*record.rows, *rows):
-        writer.writerow({name: _plain(cell) for name, cell in row.items()})
+        writer.writerow({name: guarded(cell) for name, cell in row.items()})
     return out.getvalue().encode()
 
 
@@ -116,11 +143,3 @@ def _without_torn(text: str) -> tuple[str, str]:
     cells = next(csv.reader(io.StringIO(last)), [])
     # A last line without its end of line is whole if every cell is there: editors leave it so.
     return (text, "") if len(cells) == len(names) else (f"{head}\n", last)
-
-
-def _plain(cell: str) -> str:
-    return f"'{cell}" if FORMULA.match(cell) else cell
-
-
-def _said(cell: str) -> str:
-    return cell[1:] if cell.startswith("'") and FORMULA.match(cell) else cell
