@@ -9,13 +9,13 @@ import numpy as np
 
 from lawnmap.cli.told import table
 from lawnmap.geometry.fit import LEAST, WORDS, Affine
+from lawnmap.geometry.uncertainty import NORMAL_95
 
 if TYPE_CHECKING:
     from lawnmap.jobs.place import PlaceReply
     from lawnmap.processing.control import Agreement
 
 SECTORS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
-NORMAL_95 = 1.96
 FINE_M = 0.1  # root mean square below which millimetres are shown
 HEAD = ("control point", "off m", "east m", "north m", "towards")
 ONE_MORE = {2: "third", 3: "fourth", 4: "fifth", 5: "sixth"}

@@ -11,6 +11,8 @@ from lawnmap.geometry.frame import about
 
 Floats = npt.NDArray[np.float64]
 
+NORMAL_95 = 1.96  # standard errors to either side that hold 95 % of a normal distribution
+
 
 def area_sigmas(outlines: npt.NDArray[np.object_], sigma_m: Floats) -> Floats:
     """Return the standard error of each outline's area.

@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from lawnmap.geometry.fit import LEAST, WORDS, Affine
 from lawnmap.geometry.local import UNITS_M
+from lawnmap.geometry.uncertainty import NORMAL_95
 from lawnmap.processing.agreement import Agreement
 
 Floats = npt.NDArray[np.float64]
@@ -104,7 +105,7 @@ def _scale(made: Agreement, unit_m: float | None) -> list[str]:
         f" The plan looks as if it were in {unit}." if unit and abs(times - 1) > UNIT_NEAR else ""
     )
     known = made.scale_sigma
-    sure = f" (the points say it to ±{1.96 * known:.2%})" if known is not None else ""
+    sure = f" (the points say it to ±{NORMAL_95 * known:.2%})" if known is not None else ""
     return [
         f"The control points make the plan {times:.4f} times its own size{sure}, and areas "
         f"{times**2:.4f} times: check the plan's unit and the points.{looks}"

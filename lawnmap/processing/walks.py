@@ -20,7 +20,6 @@ GPS = "gps"
 # practice, no source. Which of them gives the larger error depends on the size of the lawn.
 REACHES_M = (15.0, 30.0, 60.0)
 COARSE = 0.1  # of the area: a larger error (95 %) is advised against
-P95 = 1.96
 SHOWN = 5  # lobes in one sentence
 PAIR = 2
 
@@ -143,7 +142,7 @@ def with_error(
     shape = np.array([outline], dtype=object)
     one_metre = float(uncertainty.area_sigmas(shape, np.ones(1))[0])
     sigma = round(area_sigma_m2 / one_metre, 3)
-    area, out = float(ellipsoid.areas(shape)[0]), P95 * area_sigma_m2
+    area, out = float(ellipsoid.areas(shape)[0]), uncertainty.NORMAL_95 * area_sigma_m2
     if out > COARSE * area:
         advice.append(
             f"{area:,.0f} m² ± {out:,.0f} m² (95 %): a phone's fixes are too coarse for a lawn of "
