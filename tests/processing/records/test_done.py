@@ -1,0 +1,68 @@
+"""What is on record is not planned again."""
+
+import datetime as dt
+
+import pytest
+
+from lawnmap.processing.records.done import done, past, remembered
+from lawnmap.schema import DO, DONE
+
+TODAY = dt.date(2026, 10, 1)
+
+
+def row(operation, date, zone="a", **more):
+    return {"record_id": f"{operation} {date}", "zone_id": zone, "operation": operation,
+            "date": date, **more}  # fmt: skip
+
+
+@pytest.fixture
+def worked(lawn):
+    return lawn.work(lawn.zones({}, {}), lawn.choices(lawn.iron))
+
+
+def statuses(steps, zone="a"):
+    own = steps[steps["zone_id"] == zone]
+    return dict(zip(own["operation"], own["status"], strict=True))
+
+
+def test_a_step_on_record_is_done_on_its_day(worked):
+    marked = done(worked.steps, [row("raking", "2026-09-20")], since=None)
+    own = marked.steps[marked.steps["operation"] == "raking"].set_index("zone_id")
+    assert own.loc["a", "status"] == DONE
+    assert own.loc["a", "day"] == "2026-09-20"
+    assert own.loc["b", "status"] == DO
+    assert marked.left == ()
+
+
+def test_what_was_done_before_the_survey_is_another_season(worked):
+    old = row("raking", "2025-09-20")
+    marked = done(worked.steps, [old], since=dt.date(2026, 8, 1))
+    assert statuses(marked.steps)["raking"] == DO
+    assert marked.left == (old,)
+
+
+def test_more_on_record_than_planned_is_left_over_for_the_waits(worked):
+    twice = [row("raking", "2026-09-20"), row("raking", "2026-09-22"), row("lime", "2026-09-23")]
+    marked = done(worked.steps, twice, since=None)
+    assert [each["date"] for each in marked.left] == ["2026-09-22", "2026-09-23"]
+
+
+def test_what_was_taken_back_or_is_still_to_come_does_not_count(lawn):
+    record = [
+        row("raking", "2026-09-20"),
+        {"record_id": "x", "cancels": "raking 2026-09-20", "operation": "", "date": "2026-09-21"},
+        row("mowing", "2026-12-01"),
+        row("mowing", "2026-09-30", zone="nobody"),
+    ]
+    zones = lawn.zones({}).assign(came_from="")
+    found = past(record, zones, TODAY)
+    assert found.rows == ()
+    assert "has not come yet" in " ".join(found.doubts)
+    assert "'nobody' is not there" in " ".join(found.doubts)
+
+
+def test_the_day_of_sowing_comes_from_the_record(lawn):
+    zones = lawn.zones({"sown_last": "2026-03-01"}, {"sown_last": "2026-09-25"})
+    rows = [row("overseeding", "2026-09-20"), row("overseeding", "2026-09-20", zone="b")]
+    known = remembered(zones, rows)
+    assert list(known["sown_last"]) == ["2026-09-20", "2026-09-25"]
