@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import math
 from collections.abc import Mapping
@@ -11,13 +12,16 @@ from pathlib import Path
 from lawnmap.agronomy.field_units import measured
 from lawnmap.errors import InputRefused
 from lawnmap.files.numbers import number
-from lawnmap.processing import calibrating
-from lawnmap.processing.calibrating import Calibrated
+from lawnmap.processing.calibration import calibrating
+from lawnmap.processing.calibration.calibrating import Calibrated
+from lawnmap.processing.machines import generic
 from lawnmap.store import calibrations
 from lawnmap.store import depot as depots
 from lawnmap.store.calibrations import Row
 
 LONGEST = 200
+MOST_L_M2, MOST_G_M2 = calibrations.MOST_WATER, 10_000  # as on the cards of machines and products
+SPRAYERS = ("can", "knapsack", "boom")
 
 
 @dataclass(frozen=True)
@@ -61,7 +65,7 @@ def calibrate(
     kind : str
         knapsack, sprayer, can, drop or rotary.
     given : mapping of str to str
-        Measurements with their units: see :func:`lawnmap.processing.catch_form.values`.
+        Measurements with their units: see :func:`lawnmap.processing.calibration.catch_form.values`.
     setup : Setup
     depot : Path or None
         The depot's folder: see :func:`where`.
@@ -76,11 +80,13 @@ def calibrate(
         For measurements that do not do, an applicator without a name, or no depot to save in.
     """
     _check(setup)
+    pressure = _pressure(setup)
     there = calibrations.read(depot)
     first = calibrating.calibrated(kind, given)
     tried = [*_tried(there, setup), *_settings(setup.setting, first.rate_g_m2)]
     found = calibrating.calibrated(kind, given, tried=tried)
-    row = _row(found, given, setup, day)
+    _check_rate(found)
+    row = _row(found, given, setup, day, pressure)
     if dry_run:
         return CalibrateReply(found, row, None)
     if depot is None:
@@ -88,7 +94,7 @@ def calibrate(
             "there is no depot to keep the calibration in",
             remedy="Name a folder with --depot, or only look with --dry-run.",
         )
-    warnings = calibrations.append(depot, row)
+    warnings = (*calibrations.append(depot, row), *_unknown(depot, found, row["applicator"]))
     return CalibrateReply(found, row, depot / calibrations.NAME, warnings)
 
 
@@ -105,6 +111,33 @@ def _check(setup: Setup) -> None:
     for name, text in vars(setup).items():
         if len(text) > LONGEST or not text.isprintable():
             raise InputRefused("is too long or not printable", place=name, remedy="Shorten it.")
+
+
+def _check_rate(found: Calibrated) -> None:
+    """Refuse what no applicator puts on: a slip of the decimal point, or a wrong unit."""
+    most, unit = (MOST_G_M2, "g/m²") if math.isnan(found.water_l_m2) else (MOST_L_M2, "l/m²")
+    if found.rate > most:
+        raise InputRefused(
+            f"{found.rate:.4g} {unit} is more than any applicator puts on",
+            place=found.kind,
+            remedy="Look at the numbers and their units.",
+        )
+
+
+def _unknown(depot: Path, found: Calibrated, applicator: str) -> tuple[str, ...]:
+    """Return a warning when no plan can use this; the cards themselves are not judged here."""
+    with contextlib.suppress(InputRefused):
+        known = depots.read(depot, machines=generic()).machines
+        if not math.isnan(found.water_l_m2) and applicator.casefold() not in {
+            name.casefold() for name in known
+        }:
+            sprayers = [f"'{each.name}'" for each in known.values() if each.kind in SPRAYERS]
+            there = f" Those that spray are: {', '.join(sprayers)}." if sprayers else ""
+            return (
+                f"No plan uses this yet: there is no machine called '{applicator}' in "
+                f"{depots.MACHINES}.{there}",
+            )
+    return ()
 
 
 def _tried(rows: tuple[Row, ...], setup: Setup) -> list[tuple[float, float]]:
@@ -127,14 +160,25 @@ def _settings(setting: str, rate: str | float) -> list[tuple[float, float]]:
     return [pair] if pair[1] > 0 else []
 
 
-def _row(found: Calibrated, given: Mapping[str, str], setup: Setup, day: dt.date) -> Row:
+def _pressure(setup: Setup) -> float:
+    if not setup.pressure:
+        return math.nan
+    try:
+        return measured(setup.pressure, "pressure")
+    except InputRefused as error:
+        raise error.within(place="pressure") from error.__cause__
+
+
+def _row(
+    found: Calibrated, given: Mapping[str, str], setup: Setup, day: dt.date, pressure: float
+) -> Row:
     numbers = {
         "water_l_m2": found.water_l_m2,
         "rate_g_m2": found.rate_g_m2,
         "width_m": found.width_m,
         "speed_km_h": found.speed_km_h,
         "flow_l_min": found.flow_l_min,
-        "pressure_bar": measured(setup.pressure, "pressure") if setup.pressure else math.nan,
+        "pressure_bar": pressure,
     }
     return {
         "date": day.isoformat(),

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from lawnmap.errors import InputRefused
 from lawnmap.model import Site
-from lawnmap.processing import cores
-from lawnmap.processing.afresh import afresh
+from lawnmap.processing.surveying import cores
+from lawnmap.processing.surveying.afresh import afresh, looked_at
 from lawnmap.store import site as site_store
 from lawnmap.store import surveys
-from lawnmap.store.folder import find
+from lawnmap.store.folder import Folder, find
 from lawnmap.store.surveys import Survey
 
 
@@ -42,7 +42,8 @@ def survey(path: Path, *, day: dt.date, today: dt.date | None = None) -> SurveyR
     Raises
     ------
     InputRefused
-        For a day to come, a site without zones, or one that was closed already as it stands.
+        For a day to come, a site without zones or where nothing was looked at, or one that was
+        closed already as it stands.
     """
     if today is not None and day > today:
         raise InputRefused(f"{day} is still to come", remedy="Give the day of the survey.")
@@ -52,7 +53,15 @@ def survey(path: Path, *, day: dt.date, today: dt.date | None = None) -> SurveyR
         raise InputRefused(
             "has no zones to survey", file=folder.name, remedy="Read or mark some first."
         )
+    if not looked_at(site):
+        raise InputRefused(
+            "nothing was looked at: no zone has moss, thatch or sward rated, counted or cored",
+            file=folder.name,
+            remedy="Take it down first: lawnmap assess, mark, or a reply from a visit.",
+        )
     kept, warnings = surveys.close(folder, site, day=day)
+    # From now on only work on record since that day counts as done in a plan.
+    warnings += site_store.save(folder, site.with_header(surveyed=day.isoformat())).warnings
     counted = set(cores.moss_frames(site.zones, site.features)) & set(site.zones.index)
     cored = set(cores.thatch_mm(site.zones, site.features)) & set(site.zones.index)
     bare = [str(each) for each in site.zones.index if each not in counted | cored]
@@ -65,7 +74,7 @@ def survey(path: Path, *, day: dt.date, today: dt.date | None = None) -> SurveyR
     return SurveyReply(kept, len(site.zones), len(counted), len(cored), warnings)
 
 
-def again(path: Path) -> tuple[Site, tuple[str, ...]]:
+def again(path: Path, *, day: dt.date) -> tuple[Site, tuple[str, ...]]:
     """Make a site ready to be surveyed once more: what was seen is taken off, the ground stays.
 
     Else the cores of before and after would be taken together, and a plan rest on both.
@@ -74,6 +83,8 @@ def again(path: Path) -> tuple[Site, tuple[str, ...]]:
     ----------
     path : Path
         A site folder.
+    day : date
+        When that is begun: a plan made from what will be seen does not count what was done before.
 
     Returns
     -------
@@ -87,15 +98,25 @@ def again(path: Path) -> tuple[Site, tuple[str, ...]]:
     """
     folder = find(path)
     site = site_store.load(folder)
-    there = surveys.listed(folder)
-    if not there or there[0].read().document["features"] != site.document["features"]:
+    if not _closed(folder, site):
         raise InputRefused(
             "the survey that is on the site is not closed",
             file=folder.name,
             remedy="Close it first: lawnmap survey.",
         )
-    saved = site_store.save(folder, afresh(site))
+    saved = site_store.save(folder, afresh(site).with_header(surveyed=day.isoformat()))
     return saved.site, saved.warnings
+
+
+def closed(path: Path) -> bool:
+    """Tell whether the last closed survey holds all that is on the site."""
+    folder = find(path)
+    return _closed(folder, site_store.load(folder))
+
+
+def _closed(folder: Folder, site: Site) -> bool:
+    there = surveys.listed(folder)
+    return bool(there) and there[0].read().document["features"] == site.document["features"]
 
 
 def listed(path: Path) -> list[Survey]:

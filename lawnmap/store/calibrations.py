@@ -5,7 +5,9 @@ Cells are text in SI units; an empty one says that nothing was measured.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from lawnmap.errors import InputRefused, LawnmapError
@@ -13,7 +15,9 @@ from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
+from lawnmap.files.numbers import number
 from lawnmap.files.utf8 import decode
+from lawnmap.model import Machine
 from lawnmap.store.record import Record, damaged, parsed, with_rows
 
 NAME = "calibration.csv"
@@ -36,6 +40,7 @@ COLUMNS = (
 )
 LARGEST = 20_000_000
 MOST_CELLS = 1_000_000
+MOST_WATER = 20  # [l/m²], as on the card of a machine
 Row = Mapping[str, str]
 
 
@@ -106,6 +111,52 @@ def latest(rows: tuple[Row, ...], applicator: str, **wanted: str) -> Row | None:
     ]
     # max gives the first of equals, and the last added counts.
     return max(reversed(found), key=lambda row: row.get("date", ""), default=None)
+
+
+def applied(
+    machines: Mapping[str, Machine], rows: tuple[Row, ...], *, today: dt.date
+) -> dict[str, Machine]:
+    """Return the machines, each with the water that it was last found to put on.
+
+    Parameters
+    ----------
+    machines : mapping of str to Machine
+        By name. One that was never calibrated stays as it is.
+    rows : tuple of mapping
+        As read.
+    today : date
+        What was measured after this day is not known yet.
+
+    Raises
+    ------
+    InputRefused
+        When the row that counts has no good day or no possible figure.
+    """
+    wet = tuple(
+        row
+        for row in rows
+        if row.get("water_l_m2", "").strip() and row.get("date", "") <= today.isoformat()
+    )
+    newest = {name: latest(wet, name) for name in machines}
+    return {
+        name: machine if (row := newest[name]) is None else _with_water(machine, row)
+        for name, machine in machines.items()
+    }
+
+
+def _with_water(machine: Machine, row: Row) -> Machine:
+    try:
+        day, water = dt.date.fromisoformat(row["date"]), number(row["water_l_m2"])
+    except ValueError:
+        day, water = dt.date.min, 0.0
+    if not 0 < water <= MOST_WATER or day == dt.date.min:
+        raise InputRefused(
+            f"says {row['water_l_m2'][:40]!r} l/m² on {row['date'][:40]!r}",
+            file=NAME,
+            place=f"the calibration of {machine.name}",
+            remedy=f"Write a day as 2027-03-01, and more than 0 and at most {MOST_WATER} l/m².",
+        )
+    return replace(machine, water_l_m2=water, calibrated=day)
 
 
 def _read(path: Path, disk: Disk) -> Record:

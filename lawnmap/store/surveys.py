@@ -11,7 +11,7 @@ import os
 import re
 from dataclasses import dataclass
 
-from lawnmap.errors import InputRefused, LawnmapError
+from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, confirm, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
@@ -57,7 +57,16 @@ class Survey:
         """
         path = self.folder.together(f"surveys/{self.name}.geojson")
         name = f"surveys/{path.name}"
-        return Site(document.decode(disk.do(read_regular, path), name=name))
+        data = disk.do(read_regular, path)
+        try:
+            return Site(document.decode(data, name=name))
+        except InputRefused as error:
+            raise SiteDamaged(
+                error.problem,
+                file=name,
+                place=error.place,
+                remedy="Put it back from a copy of yours, or use another survey.",
+            ) from error
 
 
 def listed(folder: Folder, *, disk: Disk = DISK) -> list[Survey]:

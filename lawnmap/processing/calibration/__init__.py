@@ -1,0 +1,1 @@
+"""Catch tests of applicators."""

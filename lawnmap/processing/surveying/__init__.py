@@ -1,0 +1,1 @@
+"""What a survey says of moss and thatch, and two surveys compared."""
