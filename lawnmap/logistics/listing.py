@@ -7,7 +7,7 @@ from lawnmap.logistics.domains import Days, Group
 from lawnmap.logistics.work import Work
 
 ROUNDS = 3  # fresh lists in which what went badly goes first
-MOST_MOVES = 1200  # groups put anew while days are emptied
+MOST_LOOKED_AT = 300_000  # days looked at while others are emptied
 Places = dict[str, tuple[int, int]]
 
 
@@ -53,8 +53,8 @@ def _is_moved(board: Board, group: Group) -> bool:
 
 def _thinned(board: Board, possible: list[Group]) -> tuple[Cost, Places]:
     """Empty days, the lightest first, as long as it makes the schedule better."""
-    moves, better = 0, True
-    while better and moves < MOST_MOVES:
+    looked, better = 0, True
+    while better and looked < MOST_LOOKED_AT:
         better = False
         for bar in _bars(board, possible):
             inside = [
@@ -63,9 +63,9 @@ def _thinned(board: Board, possible: list[Group]) -> tuple[Cost, Places]:
                 if g[0].id in board.placed
                 and any(bar.stops(step, board.placed[step.id][0]) for step in g)
             ]
-            moves += len(inside)
+            looked += sum(len(board.days[step.id]) for group in inside for step in group)
             better = (bool(inside) and _emptied(board, possible, inside, bar)) or better
-            if moves >= MOST_MOVES:
+            if looked >= MOST_LOOKED_AT:
                 break
     missing = [group for group in possible if group[0].id not in board.placed]
     for group in missing:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 CLOSE = 1e-9  # share by which sizes and prices may differ and still count as equal
 MOST_PACKS = 40
-MOST_TRIES = 200_000  # ends the search for absurd sizes; the best so far is still enough
+MOST_TRIES = 200_000  # ends the search for absurd sizes; then the purchase is not proven
 
 
 @dataclass(frozen=True)
@@ -26,12 +26,16 @@ class Purchase:
         In the unit of the packs; what is left counts the stock that was there.
     cost : float or None
         None when a pack that is bought has no price.
+    proven : bool
+        Whether nothing better can be bought. False when the search ended at its limit: then it is
+        enough, and the best that was found.
     """
 
     counts: tuple[int, ...]
     bought: float
     left_over: float
     cost: float | None
+    proven: bool = True
 
 
 def purchase(
@@ -56,7 +60,7 @@ def purchase(
     Examples
     --------
     >>> purchase(9.0, [(5, 10.0), (3, 5.0), (1, 2.5)])
-    Purchase(counts=(0, 3, 0), bought=9, left_over=0.0, cost=15.0)
+    Purchase(counts=(0, 3, 0), bought=9, left_over=0.0, cost=15.0, proven=True)
     """
     if not (math.isfinite(amount) and math.isfinite(stock)):
         raise ValueError("the amount to buy must be a finite number")
@@ -69,26 +73,34 @@ def purchase(
         raise ValueError(f"there must be from 1 to {MOST_PACKS} packs to choose from")
     priced = all(price is not None for _, price in packs)
     prices = [size if price is None or not priced else price for size, price in packs]
-    counts = _search(needed, [size for size, _ in packs], prices)
+    counts, proven = _search(needed, [size for size, _ in packs], prices)
     bought = sum(number * size for number, (size, _) in zip(counts, packs, strict=True))
     cost = sum(number * price for number, price in zip(counts, prices, strict=True))
-    return Purchase(counts, bought, max(stock + bought - amount, 0.0), cost if priced else None)
+    left_over = max(stock + bought - amount, 0.0)
+    return Purchase(counts, bought, left_over, cost if priced else None, proven)
 
 
-def _search(needed: float, sizes: Sequence[float], prices: Sequence[float]) -> tuple[int, ...]:
-    """Return the best counts: least price, then least bought, then the larger packs.
+def _search(
+    needed: float, sizes: Sequence[float], prices: Sequence[float]
+) -> tuple[tuple[int, ...], bool]:
+    """Return the best counts (least price, then least bought, then the larger packs), and if so.
 
     The pack that is cheapest a unit is tried in every number from the most downwards, then the
-    next; a number is given up when even the best of what follows cannot reach the best so far.
+    next; a number is given up when even the best of what follows cannot reach the best so far. It
+    ends early only at what nothing can beat: all at the best price a unit, and nothing left over.
     """
     order = sorted(range(len(sizes)), key=lambda i: (prices[i] / sizes[i], -sizes[i]))
     best: tuple[float, float] = (math.inf, math.inf)
     chosen = [0] * len(sizes)
     counts = [0] * len(sizes)
-    tries = 0
+    tries, proven = 0, True
+    least = needed * prices[order[0]] / sizes[order[0]]
+
+    def perfect() -> bool:
+        return best[0] <= least * (1 + CLOSE) and best[1] <= CLOSE * needed
 
     def go(at: int, left: float, price: float) -> None:
-        nonlocal best, chosen, tries
+        nonlocal best, chosen, tries, proven
         tries += 1
         pack = order[at]
         most = max(math.ceil(left / sizes[pack] - CLOSE), 0)
@@ -105,10 +117,13 @@ def _search(needed: float, sizes: Sequence[float], prices: Sequence[float]) -> t
             rest = max(left - number * sizes[pack], 0.0)
             spent = price + number * prices[pack]
             bound = spent + rest * prices[following] / sizes[following]
-            if number < most and (bound > best[0] * (1 + CLOSE) or tries > MOST_TRIES):
+            if number < most and (bound > best[0] * (1 + CLOSE) or perfect()):
+                break
+            if number < most and tries > MOST_TRIES:
+                proven = False
                 break
             counts[pack] = number
             go(at + 1, left - number * sizes[pack], spent)
 
     go(0, needed, 0.0)
-    return tuple(chosen)
+    return tuple(chosen), proven

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
@@ -20,10 +21,11 @@ def alone(work: Work, group: Group) -> str:
     if too_much:
         return too_much[0]
     head = f"{_stuck(work, group).name} finds no date from {work.first} to {work.last}"
-    ways = [text for text, changed in _ways(work, group) if _fits(changed, group)]
+    enough = (text for text, changed in _ways(work, group) if _fits(changed, group))
+    ways = list(itertools.islice(enough, MOST_WAYS))
     if not ways:
         return f"{head}: no single change is enough; more than one of its limits must give way."
-    return f"{head}. One of these must give way: {'; '.join(ways[:MOST_WAYS])}."
+    return f"{head}. One of these must give way: {'; '.join(ways)}."
 
 
 def crowded(work: Work, group: Group, places: Mapping[str, tuple[int, int]]) -> str:
@@ -90,6 +92,8 @@ def _too_near(work: Work, step: Step, day: dt.date, on: Mapping[str, dt.date]) -
     names = {each.id: each.name for each in work.steps}
     for wait in step.after:
         gone = (day - on[wait.before]).days if wait.before in on else wait.least
+        if gone < 0 or (wait.most == 0 and gone > 0):
+            return f"{names[wait.before]} comes before it and moved"
         if gone < wait.least:
             return f"it is not yet {wait.least} days after {names[wait.before]}"
         if wait.most is not None and gone > wait.most:

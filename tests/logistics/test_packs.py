@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lawnmap.logistics import packs
 from lawnmap.logistics.packs import purchase
 
 
@@ -77,6 +78,21 @@ def test_hair_over_a_pack_is_a_pack():
 def test_absurd_sizes_still_end():
     found = purchase(1e6, [(999.1, 1.0), (1000.3, 1.0013), (1001.7, 1.0027), (7.3, 0.0073)])
     assert found.bought >= 1e6
+    # 999.1 + 2 × 1001.7 + 136,575 × 7.3 = 1,000,000, all at the best price a unit: none is better.
+    assert found.proven
+    assert found.left_over == pytest.approx(0, abs=1e-6)
+
+
+def test_a_search_cut_short_says_so(monkeypatch):
+    odd = [(999.13, 7.11), (1000.37, 7.123), (1001.71, 7.1299)]
+    whole = purchase(20_000, odd)
+    assert whole.proven
+    assert (whole.cost, whole.bought) == pytest.approx(tried_out(20_000, odd))
+    monkeypatch.setattr(packs, "MOST_TRIES", 3)
+    cut = purchase(20_000, odd)
+    assert not cut.proven
+    assert cut.bought >= 20_000
+    assert cut.cost >= whole.cost
 
 
 @pytest.mark.parametrize(

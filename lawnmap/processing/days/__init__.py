@@ -1,0 +1,1 @@
+"""When each step is done: waits, seasons, weather, people and machines."""

@@ -1,0 +1,170 @@
+"""The step ``dates``: a day for every step, or why there is none.
+
+Hard are the waits, the seasons, closed days, hours of people and machines, and what is on record;
+then the aims of :mod:`lawnmap.logistics.dates` in their order.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import pandas as pd
+
+from lawnmap.days import Calendar, Dates
+from lawnmap.logistics.checking import broken
+from lawnmap.logistics.dates import Moved, Schedule, dates
+from lawnmap.logistics.domains import allowed, groups, narrowed
+from lawnmap.logistics.proof import prove
+from lawnmap.logistics.work import Work
+from lawnmap.model import Specification
+from lawnmap.processing.days import joblist
+from lawnmap.processing.days.joblist import Windows
+from lawnmap.processing.days.sittings import Key, name
+
+LONG_HIRE = 1.5  # times the days a hired machine needs for its own work
+COLUMNS = ("day", "day_last", "days", "day_earliest", "day_latest", "day_why")
+
+
+def dating(
+    steps: pd.DataFrame,
+    specification: Specification,
+    calendar: Calendar,
+    windows: Windows = (),
+    *,
+    prove_seconds: float = 0.0,
+) -> tuple[pd.DataFrame, Dates]:
+    """Fill the columns of the step ``dates``, and say what is to be said of the days.
+
+    Parameters
+    ----------
+    steps : DataFrame
+        The table ``steps``; what is done has its day already.
+    specification : Specification
+        First and last day, days of the week, people, machines.
+    calendar : Calendar
+    windows : sequence of (sequence of (first, last)) or None
+        The days each row may have by its season; None is any day. Empty is None for every row.
+    prove_seconds : float
+        Time for SciPy's solver to look for better days and prove that there are none [s]; 0 is no.
+
+    Raises
+    ------
+    ExtraNeeded
+        When days are to be proven and SciPy is missing.
+    """
+    first, last = joblist.span(specification)
+    if last < first:
+        return steps, Dates(told=(f"The last day for the work, {last}, is before {first}: set "
+                                  "last_day to a later one.",))  # fmt: skip
+    work, rows = joblist.work(steps, specification, calendar, windows)
+    if not work.steps:
+        return steps, Dates()
+    proof = prove(work, seconds=prove_seconds) if prove_seconds else None
+    schedule = proof.schedule if proof else dates(work)
+    work, schedule, reasons = _shortened(work, schedule)
+    faults = broken(work, schedule)
+    if faults:
+        raise RuntimeError(f"the schedule breaks its own rules: {faults[0]}")
+    told = [schedule.told(), *([proof.told()] if proof else [])] if schedule.dated else []
+    return (
+        _filled(steps, rows, work, schedule, reasons),
+        Dates(
+            visits=tuple(sorted({day for _, day in schedule.visits})),
+            hire=tuple((machine, day) for machine, _, day in schedule.hire),
+            told=(
+                *told,
+                *_hire_stretched(work, schedule),
+                *dict.fromkeys(reasons.values()),
+                *_moved(schedule),
+            ),
+        ),
+    )
+
+
+def _shortened(work: Work, schedule: Schedule) -> tuple[Work, Schedule, dict[str, str]]:
+    """Give days to the first steps of a zone whose last find none, and say which were left out."""
+    reasons: dict[str, str] = {}
+    while schedule.undated:
+        for each in schedule.undated:
+            head, _, _ = each.steps[-1].id.partition("/")
+            reasons |= {
+                step.id: each.sentence for step in work.steps if step.id.partition("/")[0] == head
+            }
+        kept = tuple(step for step in work.steps if step.id not in reasons)
+        left = {step.id for step in kept}
+        promised = {key: day for key, day in work.promised.items() if key in left}
+        work = replace(work, steps=kept, promised=promised)
+        schedule = dates(work)
+    return work, schedule, reasons
+
+
+def _filled(
+    steps: pd.DataFrame,
+    rows: dict[Key, int],
+    work: Work,
+    schedule: Schedule,
+    reasons: dict[str, str],
+) -> pd.DataFrame:
+    """Return the steps with their days; rows without a place in the schedule keep what they had."""
+    on: dict[str, list[dt.date]] = defaultdict(list)
+    for each in schedule.dated:
+        on[each.step.id.partition("/")[0]].append(each.day)
+    reach = _reach(work)
+    why = {key.partition("/")[0]: sentence for key, sentence in reasons.items()}
+    why |= {each.step.id.partition("/")[0]: _move(each) for each in schedule.moved}
+    result = {column: steps[column].to_list() for column in COLUMNS}
+    for key, place in rows.items():
+        days = sorted(on.get(name(key), ()))
+        early, late = reach.get(name(key), (None, None))
+        result["day"][place] = days[0].isoformat() if days else ""
+        result["day_last"][place] = days[-1].isoformat() if len(days) > 1 else ""
+        result["days"][place] = float(len(days)) if days else float("nan")
+        result["day_earliest"][place] = early.isoformat() if early else ""
+        result["day_latest"][place] = late.isoformat() if late else ""
+        result["day_why"][place] = why.get(name(key), "")
+    return steps.assign(**result)
+
+
+def _reach(work: Work) -> dict[str, tuple[dt.date, dt.date]]:
+    """Return the earliest and latest day of each step not done, nothing else being in the way."""
+    free = allowed(work)
+    found: dict[str, tuple[dt.date, dt.date]] = {}
+    for group in groups(work):
+        for key, days in narrowed(group, free).items():
+            if days:
+                head, _, _ = key.partition("/")
+                ends = [work.first + dt.timedelta(days=each) for each in (days[0], days[-1])]
+                low, high = found.get(head, (ends[0], ends[1]))
+                found[head] = (min(low, ends[0]), max(high, ends[1]))
+    return found
+
+
+def _hire_stretched(work: Work, schedule: Schedule) -> Iterator[str]:
+    """Say when a hired machine is out longer than its own work takes, and how many people help."""
+    out: dict[str, list[dt.date]] = defaultdict(list)
+    for machine, _, day in schedule.hire:
+        out[machine].append(day)
+    for machine, days in out.items():
+        there = [each.step for each in schedule.dated if each.day in days and not each.done]
+        own = math.fsum(step.hours for step in there if step.machine == machine)
+        least = max(1, math.ceil(own / work.machines[machine].hours - 1e-9))
+        if len(days) > LONG_HIRE * least:
+            total = math.fsum(step.hours * step.crew for step in there)
+            people = math.ceil(total / (least * work.crew.hours) - 1e-9)
+            yield (
+                f"{machine}: hired for {len(days)} days though it runs {own:.1f} h, since what it "
+                f"brings up is cleared the same day; with {people} people {least} would do."
+            )
+
+
+def _moved(schedule: Schedule) -> Sequence[str]:
+    return [f"{each.step.name}: {_move(each)}" for each in schedule.moved]
+
+
+def _move(moved: Moved) -> str:
+    now = f"now {moved.now}" if moved.now else "no day any more"
+    return f"promised for {moved.promised}, {now}: {moved.why}"
