@@ -1,0 +1,1 @@
+"""What is needed of each product: totals, packs, loads, cost and quote."""
