@@ -1,0 +1,1 @@
+"""Iron: which card, where in the order, how often, and what has to hold."""
