@@ -43,8 +43,8 @@ def seed_needed(
     bare_low_pct: ArrayLike,
     bare_high_pct: ArrayLike,
     *,
-    bare_g_m2: float,
-    thin_g_m2: float,
+    bare_g_m2: ArrayLike,
+    thin_g_m2: ArrayLike,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the least and most seed [g] for a zone.
 
@@ -57,12 +57,13 @@ def seed_needed(
         Ground area [m²].
     bare_low_pct, bare_high_pct : array_like
         Bare ground after the blades [%].
-    bare_g_m2, thin_g_m2 : float
+    bare_g_m2, thin_g_m2 : array_like
         Rates [g/m²] on bare ground and on the sward between.
     """
     area = np.asarray(area_m2, dtype=np.float64)
+    on_bare, on_thin = (np.asarray(each, dtype=np.float64) for each in (bare_g_m2, thin_g_m2))
     ends = []
     for bare_pct in (bare_low_pct, bare_high_pct):
         bare = np.clip(np.asarray(bare_pct, dtype=np.float64), 0, 100) / 100
-        ends.append(area * (bare * bare_g_m2 + (1 - bare) * thin_g_m2))
+        ends.append(area * (bare * on_bare + (1 - bare) * on_thin))
     return np.minimum(*ends), np.maximum(*ends)

@@ -101,3 +101,23 @@ def passes(
     )
     fewer = np.minimum(most, np.maximum(most - 1, 1))
     return np.where(np.asarray(weak, dtype=bool), fewer, most)
+
+
+def slots_l_m2(depth_mm: float, width_mm: float, spacing_mm: float) -> float:
+    """Return the sand that fills the slots of deep scarifying on one m² [l].
+
+    Parameters
+    ----------
+    depth_mm, width_mm : float
+        Of one slot [mm].
+    spacing_mm : float
+        From one slot to the next [mm].
+
+    Examples
+    --------
+    >>> slots_l_m2(40, 3, 40)
+    3.0
+    """
+    if not (depth_mm >= 0 and 0 < width_mm <= spacing_mm):
+        raise ValueError("slots must be wider than nothing and no wider than their spacing")
+    return depth_mm * width_mm / spacing_mm

@@ -20,7 +20,7 @@ def field_capacity(
     speed_km_h, width_m : array_like
         Forward speed [km/h] and working width [m].
     efficiency : array_like
-        Field efficiency, 0 to 1: turning, overlap, clogging, emptying the box.
+        Field efficiency, 0 to 1: turning, overlap, clogging. Emptying a box is counted apart.
 
     Examples
     --------
@@ -61,17 +61,3 @@ def bouts(across_m: ArrayLike, width_m: float, overlap: float = 0.0) -> NDArray[
     if not (width_m > 0 and 0 <= overlap < 1):
         raise ValueError("working width must be above zero, and overlap from 0 up to 1")
     return np.ceil(np.asarray(across_m, dtype=np.float64) / (width_m * (1 - overlap)) - 1e-9)
-
-
-def vibration_points(acceleration_m_s2: ArrayLike, hours_a_day: ArrayLike) -> NDArray[np.float64]:
-    """Return hand-arm vibration exposure points of a day: 2 a² t."""
-    return (
-        2
-        * np.asarray(acceleration_m_s2, dtype=np.float64) ** 2
-        * np.asarray(hours_a_day, dtype=np.float64)
-    )
-
-
-def vibration_hours(acceleration_m_s2: ArrayLike, points: float) -> NDArray[np.float64]:
-    """Return hours a day at one machine until `points` are reached."""
-    return points / (2 * np.asarray(acceleration_m_s2, dtype=np.float64) ** 2)

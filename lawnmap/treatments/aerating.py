@@ -48,6 +48,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         unit=np.where(by_hand, "", "l"),
         hours_low=low,
         hours=high,
+        **work.held(name, high, specification),
         flag=np.where(shallow, "hidden here: " + here["hidden"] + ". Keep tines off it", ""),
         remark=np.where(
             by_hand,

@@ -2,16 +2,50 @@
 
 from __future__ import annotations
 
+from typing import Any, NamedTuple
+
 import geopandas as gpd
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from lawnmap import schema
 from lawnmap.model import Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row, work
+from lawnmap.treatments import row, spells, work
+from lawnmap.treatments.beside import beside
+from lawnmap.treatments.loose import loose
 
 STOP = "stop when soil shows in the slots or live grass comes out by its roots"
+THIRSTY = "a water ban is on: not on thirsty turf, wait for rain and growth"
+MINUTES = 60
+SLACK = 1e-9
+
+Floats = npt.NDArray[np.float64]
+Texts = npt.NDArray[np.object_]
+
+
+class Hours(NamedTuple):
+    """Hours of one person on each zone, and what they are made of.
+
+    Attributes
+    ----------
+    low, high : array
+        Everything [h].
+    passes : array
+        Most hours of passes [h].
+    empties_low, empties_high : array
+        Times that the box is emptied; 0 without a box.
+    box_l : array
+        Litres of the box; NaN without one.
+    """
+
+    low: Floats
+    high: Floats
+    passes: Floats
+    empties_low: Floats
+    empties_high: Floats
+    box_l: Floats
 
 
 def bladed(
@@ -31,32 +65,115 @@ def bladed(
     """
     kind = zones["blades_kind"].to_numpy(dtype=object)
     worked = zones["passes"].to_numpy(dtype=float) > 0
-    mine = worked & (kind != "") & ((kind == "rake") == by_hand)
-    here = zones[mine]
-    area = here["ground_area_m2"].to_numpy(dtype=float)
-    passes = here["passes"].to_numpy(dtype=float)
+    here = zones[worked & (kind != "") & ((kind == "rake") == by_hand)]
     name = here["blades"].to_numpy(dtype=object)
-    low, high = work.hours(area, name, specification, passes)
-    hidden = here["hidden"].to_numpy(dtype=object) != ""
+    hours = _hours(here, name, specification, by_hand=by_hand)
+    machine = "hours_with_box", "hours_by_capacity"
     found = row.rows(
         here,
         operation,
-        rule="hours_by_hand" if by_hand else "hours_by_capacity",
+        rule="hours_by_hand" if by_hand else np.where(hours.empties_high > 0, *machine),
         machine=name,
-        passes=passes,
-        area_m2=area,
-        hours_low=low,
-        hours=high,
-        flag=np.where(hidden, "hidden here: " + here["hidden"] + ". Mark it first", ""),
-        remark=[_how(each) for each in here.to_dict("records")],
+        passes=here["passes"].to_numpy(dtype=float),
+        area_m2=here["ground_area_m2"].to_numpy(dtype=float),
+        hours_low=hours.low,
+        hours=hours.high,
+        **work.held(name, hours.passes, specification)
+        | {"machine_hours": np.full(len(here), np.nan) if by_hand else hours.passes},
+        flag=_flags(here, specification),
+        remark=_remarks(here, hours, specification),
+        beside=[beside(each, specification) for each in here.to_dict("records")],
     )
     return pd.concat([found, _without(zones[worked & (kind == "")], specification, operation)])
 
 
-def _how(zone: dict[str, object]) -> str:
-    depth = "" if pd.isna(zone["depth_low_mm"]) else tables.sentence(str(zone["depth_rule"]), zone)  # type: ignore[call-overload]
+def _hours(
+    zones: gpd.GeoDataFrame, name: Texts, specification: Specification, *, by_hand: bool
+) -> Hours:
+    """Return passes, emptying the box, and getting ready once for each machine."""
+    area, passes = (zones[each].to_numpy(dtype=float) for each in ("ground_area_m2", "passes"))
+    quick, slow = work.hours(area, name, specification, passes)
+    box = np.array([work.box_l(each, specification) or np.nan for each in name], dtype=float)
+    litres = loose(zones)
+    few, many = (np.nan_to_num(np.ceil(each / box - SLACK)) for each in (litres.low, litres.high))
+    emptying, setup = tables.value("box_empty_min"), tables.value("setup_h")
+    zones_of = pd.Series(name, dtype=object).map(pd.Series(name, dtype=object).value_counts())
+    ready = 0.0 if by_hand else 1 / zones_of.to_numpy(dtype=float)
+    return Hours(
+        quick + few * emptying.low / MINUTES + ready * setup.low,
+        slow + many * emptying.high / MINUTES + ready * setup.high,
+        slow,
+        few,
+        many,
+        box,
+    )
+
+
+def _remarks(zones: gpd.GeoDataFrame, hours: Hours, specification: Specification) -> list[str]:
+    rows = zones.to_dict("records")
+    return [_how(zone, place, hours, specification) for place, zone in enumerate(rows)]
+
+
+def _how(zone: dict[Any, Any], place: int, hours: Hours, specification: Specification) -> str:
+    """Return depth, direction, when to stop, and how long it takes in days, boxes or evenings."""
     way = str(zone["crossing"] or "one way")
-    return f"{depth} {way[0].upper()}{way[1:]}; {STOP}.".strip()
+    parts = [f"{way[0].upper()}{way[1:]}; {STOP}."]
+    low, high = float(hours.low[place]), float(hours.high[place])
+    if pd.notna(zone["depth_low_mm"]):
+        strip = tables.value("test_strip_m").number
+        depth = tables.sentence(str(zone["depth_rule"]), zone)
+        parts = [f"{depth} Try it on a strip of {strip:g} m first.", *parts]
+    if zone["blades_kind"] == "rake":
+        parts.append(_evenings(float(zone["ground_area_m2"]), low, high, specification))
+    else:
+        parts += [_boxes(place, hours), _sentence(spells.in_days(low, high, specification))]
+    return " ".join(part for part in parts if part)
+
+
+def _evenings(area_m2: float, low: float, high: float, specification: Specification) -> str:
+    told = spells.by_hand(low, high, specification)
+    if not told or specification.choice("user") == "professional":
+        return _sentence(told)
+    _, many = spells.evenings(low, high, specification)
+    strip = tables.shown(area_m2 / many)
+    return f"{told}: rake and clear a strip of about {strip} m² an evening."
+
+
+def _boxes(place: int, hours: Hours) -> str:
+    if not hours.empties_high[place]:
+        return ""
+    times = spells.counted(hours.empties_low[place], hours.empties_high[place], "time")
+    return f"Empty the box of {hours.box_l[place]:g} l {times}, between passes too."
+
+
+def _sentence(text: str) -> str:
+    return f"{text}." if text else ""
+
+
+def _flags(zones: gpd.GeoDataFrame, specification: Specification) -> list[str]:
+    """Return what to look at first: hidden things, a dry spell, ground too steep in places."""
+    thirsty = THIRSTY if specification.choice("water_ban") else ""
+    return [
+        "; ".join(
+            part
+            for part in (
+                f"hidden here: {zone['hidden']}. Mark it first" if zone["hidden"] else "",
+                _steep(zone, specification),
+                thirsty,
+            )
+            if part
+        )
+        for zone in zones.to_dict("records")
+    ]
+
+
+def _steep(zone: dict[Any, Any], specification: Specification) -> str:
+    """Say where a machine may not go in a zone whose slope as a whole lets it in."""
+    steepest = zone.get("slope_most_deg", np.nan)
+    limit = work.most_slope_deg(str(zone["blades"]), specification)
+    if not steepest > limit:
+        return ""
+    return f"up to {steepest:.0f}° in places, and {limit:.0f}° is its most: rake those"
 
 
 def _without(zones: gpd.GeoDataFrame, specification: Specification, operation: str) -> pd.DataFrame:
@@ -66,5 +183,10 @@ def _without(zones: gpd.GeoDataFrame, specification: Specification, operation: s
         next((name for name in ("scarifying", "raking") if name in each), "") for each in chosen
     ]
     here = zones[np.array([name == operation for name in first], dtype=bool)]
-    rule = here["blades_rule"].to_numpy(dtype=object)
-    return row.rows(here, operation, rule=rule, status=schema.NOT_ALLOWED)
+    return row.rows(
+        here,
+        operation,
+        rule=here["blades_rule"].to_numpy(dtype=object),
+        status=schema.NOT_ALLOWED,
+        beside=[beside(each, specification) for each in here.to_dict("records")],
+    )

@@ -13,6 +13,7 @@ from lawnmap.agronomy import arisings
 from lawnmap.model import Specification
 from lawnmap.reference import tables
 from lawnmap.treatments import row
+from lawnmap.treatments.loose import loose
 
 TITLE = "Clearing the arisings"
 KIND = "collection"
@@ -25,11 +26,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     bladed = zones["blades"].to_numpy(dtype=object) != ""
     here = zones[bladed & (zones["arisings"].to_numpy(dtype=object) != "")]
     area = here["ground_area_m2"].to_numpy(dtype=float)
-    depth = here["moss_depth_mm"].to_numpy(dtype=float)
-    by_class = _by_class(here, area)
-    by_depth = _by_depth(here, area, depth)
-    deep = ~np.isnan(by_depth[1])
-    low, high = (np.where(deep, one, other) for one, other in zip(by_depth, by_class, strict=True))
+    low, high, deep = loose(here)
     rate = tables.value("clearing_l_h")
     return row.rows(
         here,
@@ -46,28 +43,6 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     )
 
 
-def _by_class(zones: gpd.GeoDataFrame, area: Floats) -> arisings.Pair:
-    classes = [tables.value(each) for each in zones["arisings"]]
-    return arisings.litres_by_class(
-        area, [each.low for each in classes], [each.high for each in classes]
-    )
-
-
-def _by_depth(zones: gpd.GeoDataFrame, area: Floats, depth_mm: Floats) -> arisings.Pair:
-    """Return litres from the depth of the moss; NaN where no depth or cover is known."""
-    bulking = tables.value("arisings_bulking")
-    return arisings.litres_by_depth(
-        area,
-        depth_mm,
-        zones["moss_low_pct"],
-        zones["moss_high_pct"],
-        share_low=tables.value("moss_removed_share").number,
-        share_high=tables.value("moss_removed_share_most").number,
-        bulking_low=bulking.low,
-        bulking_high=bulking.high,
-    )
-
-
 def _told(low: Floats, high: Floats, specification: Specification) -> list[str]:
     bags = specification.choice("bags") or {}
     bag = bags.get("bag_l") or tables.value("sack_l").number
@@ -78,8 +53,12 @@ def _told(low: Floats, high: Floats, specification: Specification) -> list[str]:
     def span(least: Any, most: Any) -> str:
         return f"{least:.0f} to {most:.0f}"
 
-    counts = [arisings.containers(each, size) for size in (bag, bin_l) for each in (low, high)]
+    barrow = tables.value("barrow_l").number
+    counts = [
+        arisings.containers(each, size) for size in (bag, bin_l, barrow) for each in (low, high)
+    ]
     return [
-        f"{span(a, b)} bags of {bag:g} l, or {span(c, d)} bins of {bin_l:g} l; {span(e, f)} kg"
-        for a, b, c, d, e, f in zip(*counts, light, heavy, strict=True)
+        f"{span(a, b)} bags of {bag:g} l, or {span(c, d)} bins of {bin_l:g} l; {span(e, f)} barrow "
+        f"runs of {barrow:g} l; {span(g, h)} kg"
+        for a, b, c, d, e, f, g, h in zip(*counts, light, heavy, strict=True)
     ]

@@ -16,7 +16,7 @@ from lawnmap import schema
 from lawnmap.agronomy import feeding, iron, moss
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row, work
+from lawnmap.treatments import calibrated, row, work
 from lawnmap.treatments.label_dose import LabelDose, card, label_dose, published_dose
 
 Floats = npt.NDArray[np.float64]
@@ -24,6 +24,7 @@ Floats = npt.NDArray[np.float64]
 LIMITS = ("fe_low_g_m2", "fe_high_g_m2", "fe_flag_g_m2", "fe_upper_g_m2")
 WATER = {"can": "can_water_l_m2", "knapsack": "knapsack_water_l_m2", "boom": "boom_water_l_m2"}
 SPREAD = ("lawn sand", "granule")
+STOPPED = (schema.NOT_SET, schema.NOT_ALLOWED, schema.LATER)
 AUGUST = 8
 
 
@@ -131,7 +132,7 @@ def _of_product(
     operation: str,
 ) -> pd.DataFrame:
     dose = judged(product, specification)
-    stopped = zones["iron_status"].isin([schema.NOT_SET, schema.NOT_ALLOWED]).to_numpy()
+    stopped = zones["iron_status"].isin(STOPPED).to_numpy()
     dead = stopped | (dose.status in (schema.NOT_SET, schema.NOT_ALLOWED))
     area, least = (
         moss.treated_area(zones["iron_area_m2"], zones[column], zones["iron_extent"])
@@ -162,7 +163,11 @@ def _of_product(
         "hours": high * live,
         "flag": np.where(stopped, "", dose.flag),
         "remark": np.where(
-            dead, "", np.where(spot, "on the patches only. ", "") + _how(dose, product)
+            dead,
+            "",
+            np.where(spot, "on the patches only. ", "")
+            + _how(dose, product)
+            + calibrated.remarks(machine, water * sprayed, specification),
         ),
     }
     first = row.rows(zones, operation, rule=np.where(stopped, zones["iron_rule"], rules), **columns)

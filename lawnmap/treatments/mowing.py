@@ -10,22 +10,25 @@ from lawnmap.agronomy.mowing import cuts_down
 from lawnmap.model import Specification
 from lawnmap.reference import tables
 from lawnmap.treatments import row, work
+from lawnmap.treatments.overseeding import sown
 
 TITLE = "Mowing"
 KIND = "hand"
 
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
-    """Return one row for each zone that is taken down before blades.
+    """Return one row for each zone that is taken down before blades, lower where seed follows.
 
     Grass whose height nobody gave gets one cut: the number of steps is then not known.
     """
-    target = tables.value("mow_before_mm").number
+    seeded = zones.index.isin(sown(zones, specification).index)
+    to_sow, usual = (tables.value(f"mow_before{each}_mm").number for each in ("_seed", ""))
+    target = np.where(seeded, to_sow, usual)
     height = zones["cut_height_mm"].to_numpy(dtype=float)
-    bladed = zones["blades"].to_numpy(dtype=object) != ""
-    here = zones[bladed & ~(height <= target)]
+    wanted = (zones["blades"].to_numpy(dtype=object) != "") & ~(height <= target)
+    here, target, seeded = zones[wanted], target[wanted], seeded[wanted]
     unknown = here["cut_height_mm"].isna().to_numpy()
-    cuts = [_cuts(each, target) for each in here["cut_height_mm"]]
+    cuts = [_cuts(*each) for each in zip(here["cut_height_mm"], target, strict=True)]
     number = np.array([max(len(each), 1) for each in cuts], dtype=float)
     area = here["ground_area_m2"].to_numpy(dtype=float)
     name = np.full(len(here), work.mower(specification), dtype=object)
@@ -33,13 +36,18 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     return row.rows(
         here,
         "mowing",
-        rule=np.where(unknown, "mow_unknown", "mow_down").astype(object),
+        rule=np.select(
+            [unknown & seeded, unknown, seeded],
+            ["mow_unknown_seed", "mow_unknown", "mow_down_seed"],
+            "mow_down",
+        ).astype(object),
         machine=name,
         passes=number,
         area_m2=area,
         hours_low=low,
         hours=high,
-        remark=[_how(each, target) for each in cuts],
+        **work.held(name, high, specification),
+        remark=[_how(*each) for each in zip(cuts, target, strict=True)],
         flag=np.where(unknown, "height of the grass not known", ""),
     )
 

@@ -12,22 +12,23 @@ import pandas as pd
 from lawnmap.agronomy import seeding
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
-from lawnmap.reference.rows import Seed
 from lawnmap.treatments import row, work
 from lawnmap.treatments.label_dose import card, label_dose
 
 TITLE = "Overseeding"
 KIND = "seed"
 
-USUAL = "general_lawn"
+DRY = "a water ban is on: seed dries out unless it is watered by can, so sow when it is lifted"
 LOOK_AGAIN = "look again after the last pass and set the rate here: ____ g/m²; two half-rate runs"
+
+Floats = npt.NDArray[np.float64]
 
 
 class Rates(NamedTuple):
     """Rates [g/m²] as they come from the bag, on bare ground and between, and their rule."""
 
-    bare: float
-    between: float
+    bare: Floats
+    between: Floats
     rule: str
 
 
@@ -35,8 +36,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     """Return one row for each zone that is sown; buy for the most bare ground expected."""
     here = sown(zones, specification)
     product = card(str((specification.choice("products") or {}).get("seed") or ""), specification)
-    mixture = _mixture(specification)
-    rates = _rates(product, mixture, specification)
+    rates = _rates(here, product, specification)
     area = here["ground_area_m2"].to_numpy(dtype=float)
     low, high = seeding.seed_needed(
         area,
@@ -53,7 +53,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         "overseeding",
         rule=rates.rule,
         values=("moss_removed_share", "moss_removed_share_most"),
-        product=product.name if product else mixture.name,
+        product=product.name if product else here["seed_mixture"],
         machine=names,
         passes=2.0,
         area_m2=area,
@@ -64,8 +64,8 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         unit="g",
         hours_low=quick,
         hours=slow,
-        flag=_shaded(here),
-        remark=LOOK_AGAIN,
+        flag=_flags(here, product, specification),
+        remark=_remarks(here, product),
     )
 
 
@@ -82,18 +82,12 @@ def sown(zones: gpd.GeoDataFrame, specification: Specification) -> gpd.GeoDataFr
 def _wanted(zone_id: str, specification: Specification) -> bool:
     seeding_choice = specification.choice("seeding", zone_id) or {}
     operations = specification.choice("operations", zone_id) or ()
-    return bool(seeding_choice.get("wanted", True)) and "overseeding" in operations
+    wanted = bool(seeding_choice.get("wanted", True)) and "overseeding" in operations
+    return wanted and specification.choice("postponed") != "seed"
 
 
-def _mixture(specification: Specification) -> Seed:
-    """Return the mixture chosen in words, else a general lawn mixture."""
-    words = str((specification.choice("seeding") or {}).get("mixture") or "").lower().strip()
-    named = [each for each in tables.seeds().values() if words in (each.name.lower(), each.id)]
-    return named[0] if named else tables.seed(USUAL)
-
-
-def _rates(product: Product | None, mixture: Seed, specification: Specification) -> Rates:
-    """Return the rates: chosen for the site, else on the bag, else published.
+def _rates(zones: gpd.GeoDataFrame, product: Product | None, specification: Specification) -> Rates:
+    """Return the rates: chosen for the site, else on the bag, else published for the grasses.
 
     A rate of pure live seed becomes more from the bag; what a bag prints is already of the bag.
     """
@@ -101,11 +95,15 @@ def _rates(product: Product | None, mixture: Seed, specification: Specification)
     own = (specification.choice("seeding") or {}).get("rate_g_m2")
     printed = label_dose(product).per_m2 if product is not None else None
     if own is not None:
-        of_bag = _of_bag(float(own), product)
+        of_bag = np.full(len(zones), _of_bag(float(own), product))
         return Rates(of_bag, of_bag, "seed_own_rate")
     if printed is not None:
-        return Rates(printed, printed * share, "seed_label_rate")
-    of_bag = _of_bag(mixture.new_high_g_m2, product)
+        of_bag = np.full(len(zones), printed)
+        return Rates(of_bag, of_bag * share, "seed_label_rate")
+    published = {each.name: each.new_high_g_m2 for each in tables.seeds().values()}
+    of_bag = np.array(
+        [_of_bag(published[each], product) for each in zones["seed_mixture"]], dtype=np.float64
+    )
     return Rates(of_bag, of_bag * share, "seed_rate")
 
 
@@ -121,8 +119,28 @@ def _spreader(specification: Specification) -> str:
     return str(named) if named else work.named("hand_spread")
 
 
-def _shaded(zones: gpd.GeoDataFrame) -> npt.NDArray[np.object_]:
+def _remarks(zones: gpd.GeoDataFrame, product: Product | None) -> list[str]:
+    """Return why these grasses, or which the place asks for when a bag was named; then the rate."""
+    found = []
+    for zone in zones.to_dict("records"):
+        why = tables.sentence(str(zone["seed_rule"]), zone).rstrip(".")
+        if product is not None:
+            asks = zone["seed_rule"] not in ("seed_usual", "seed_chosen")
+            why = f"the place asks for {zone['seed_mixture']}" if asks else ""
+        found.append("; ".join(part for part in (why, LOOK_AGAIN) if part))
+    return found
+
+
+def _flags(
+    zones: gpd.GeoDataFrame, product: Product | None, specification: Specification
+) -> list[str]:
+    """Return what to look at twice: grasses that the place may be too dark for, and a ban."""
     least = tables.value("sun_vigorous_h").number
-    shaded = zones["sun_hours_seen"].to_numpy(dtype=float) < least
-    said = f"under {least:g} h of sun: fine-leaved fescues stand shade best"
-    return np.where(shaded, said, "").astype(object)
+    dark = zones["sun_hours_seen"].to_numpy(dtype=float) < least
+    asked = (zones["seed_rule"] == "seed_chosen").to_numpy(dtype=bool) | (product is not None)
+    fescues = f"under {least:g} h of sun: fine-leaved fescues stand shade best"
+    ban = DRY if specification.choice("water_ban") else ""
+    return [
+        "; ".join(part for part in (fescues if doubtful else "", ban) if part)
+        for doubtful in dark & asked
+    ]

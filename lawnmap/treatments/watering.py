@@ -14,6 +14,8 @@ from lawnmap.treatments.overseeding import sown
 TITLE = "Watering"
 KIND = "water"
 
+BAN = "a water ban is on: no hose. Ask what it allows by can, or sow when it is lifted"
+
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
     """Return one row for each zone that is sown: litres a day, not in all."""
@@ -21,14 +23,16 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     own = (specification.choice("rates") or {}).get("water_mm_a_day")
     depth = tables.value("seed_water_mm_day").number if own is None else float(own)
     days = tables.value("seed_water_days").number
+    ban = bool(specification.choice("water_ban"))
     return row.rows(
         here,
         "watering",
-        rule="water_seed",
+        rule="water_seed_ban" if ban else "water_seed",
         area_m2=here["ground_area_m2"],
         dose=depth,
         dose_unit="l/m² a day",
         water_l=litres_a_day(here["ground_area_m2"], depth),
+        flag=BAN if ban else "",
         remark=f"litres a day for {days:g} days when it does not rain, in several goes; "
-        "not under a hosepipe ban",
+        + ("by can" if ban else "not under a hosepipe ban"),
     )

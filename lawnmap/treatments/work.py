@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from lawnmap.agronomy import work_rate
+from lawnmap.agronomy import vibration, work_rate
 from lawnmap.model import Machine, Specification
 from lawnmap.reference import tables
 from lawnmap.reference.rows import GenericMachine
@@ -55,6 +55,69 @@ def work_rate_m2_h(name: str, specification: Specification) -> tuple[float, floa
     if model is not None and model.area_low_m2_h and model.area_high_m2_h:
         return model.area_low_m2_h, model.area_high_m2_h
     return None
+
+
+def box_l(name: str, specification: Specification) -> float | None:
+    """Return the litres of a machine's box; None for one that throws out behind it."""
+    own = specification.machines.get(name)
+    model = _generic(name, own)
+    return _first(own and own.box_l, model and model.box_l)
+
+
+def vibration_m_s2(name: str, specification: Specification) -> float | None:
+    """Return the vibration of a machine: its card's, else that of its kind; None for a rake."""
+    own = specification.machines.get(name)
+    model = _generic(name, own)
+    return _first(own and own.vibration_m_s2, model and model.vibration_m_s2)
+
+
+def most_hours_a_day(
+    name: str, specification: Specification, limit: str = "hav_limit_points"
+) -> float:
+    """Return the hours a day one person may hold a machine [h]; infinite for what does not shake.
+
+    Parameters
+    ----------
+    name : str
+    specification : Specification
+    limit : str
+        Id of the value with the points of the day: the limit, or ``hav_action_points``.
+    """
+    shaking = vibration_m_s2(name, specification)
+    if not shaking:
+        return float("inf")
+    return float(vibration.hours_until(shaking, tables.value(limit).number))
+
+
+def yield_share(name: str, specification: Specification) -> float:
+    """Return what one pass lifts of the moss against a scarifying rake or a machine."""
+    own = specification.machines.get(name)
+    model = next((each for each in tables.machines().values() if each.name == name), None)
+    return _first(own and own.yield_share, model and model.yield_share) or 1.0
+
+
+def most_slope_deg(name: str, specification: Specification) -> float:
+    """Return the steepest ground a machine may work across [°]; a rake goes anywhere."""
+    if kind(name, specification) == "rake":
+        return float("inf")
+    own = specification.machines.get(name)
+    usual = tables.value("across_slope_deg").number
+    return usual if own is None or own.most_slope_deg is None else own.most_slope_deg
+
+
+def held(
+    names: npt.NDArray[Any], hours_h: Floats, specification: Specification
+) -> dict[str, Floats]:
+    """Return the columns of what shakes: hours at the machine, and the most of them in a day.
+
+    Both are NaN for what does not shake.
+    """
+    most = np.array([most_hours_a_day(str(each), specification) for each in names], dtype=float)
+    shakes = np.isfinite(most)
+    return {
+        "machine_hours": np.where(shakes, hours_h, np.nan),
+        "most_hours_a_day": np.where(shakes, most, np.nan),
+    }
 
 
 def kind(name: str, specification: Specification) -> str:

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lawnmap.agronomy.change import framed_change, mean_change, share_change
+from lawnmap.agronomy.change import framed_change, mean_change, patchiness, share_change
+from lawnmap.agronomy.sampling import wilson
 
 # R. G. Newcombe, Statistics in Medicine 17 (1998), 873-890, table II, method 10 (from memory).
 PRINTED = [
@@ -84,6 +85,49 @@ def test_points_of_one_frame_are_alike():
     assert even == pytest.approx(share_change((160, 400), (120, 400)))
     assert not patchy.clear
     assert patchy.low >= -1
+
+
+def test_patchiness_by_hand():
+    # 40 and 60 of 100 about one half: (10² + 10²) / 25 over one degree of freedom.
+    assert patchiness([(40, 100), (60, 100)]) == pytest.approx(8)
+    # and a second survey of two equal frames adds a degree of freedom and no squares
+    assert patchiness([(40, 100), (60, 100)], [(30, 100)] * 2) == pytest.approx(4)
+    assert patchiness([(0, 50), (0, 50)]) == 0
+
+
+def test_the_interval_of_two_frames_each_by_hand():
+    # X² = 8 + 8 over 2 degrees of freedom: 8; t(0.975, 2) = 4.303; the variance of each share of
+    # 100 and 100 points at one half is 0.25 / 200.
+    found = framed_change([(40, 100), (60, 100)], [(60, 100), (40, 100)])
+    assert found.high == pytest.approx(
+        min(4.3027 * math.sqrt(8 * 2 * 0.25 / 200), 0.5686), abs=1e-3
+    )
+
+
+def test_no_more_goes_than_there_was():
+    found = framed_change([(2, 50), (19, 50)], [(2, 50), (13, 50)])
+    assert found.low == pytest.approx(-wilson(21, 100)[1])
+    assert found.high == pytest.approx(wilson(15, 100)[1])
+
+
+def test_few_frames_that_agree_tell_a_large_change():
+    assert framed_change([(24, 50), (20, 50)], [(10, 50), (8, 50), (9, 50), (12, 50)]).clear
+
+
+@pytest.mark.parametrize("share", [0.4, 0.25])
+def test_how_often_the_interval_holds_the_truth(share):
+    # 95 % is what is promised; patchy ground: the share of a frame of 25 points varies by 0.11.
+    draw = random.Random(11)
+
+    def frames(mean):
+        shares = [draw.betavariate(20 * mean, 20 * (1 - mean)) for _ in range(6)]
+        return [(sum(draw.random() < each for _ in range(25)), 25) for each in shares]
+
+    held = 0
+    for _ in range(400):
+        found = framed_change(frames(0.4), frames(share))
+        held += found.low <= share - 0.4 <= found.high
+    assert 0.92 <= held / 400 <= 0.99
 
 
 def test_one_frame_has_no_spread_to_go_by():

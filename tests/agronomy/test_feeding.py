@@ -7,19 +7,6 @@ from lawnmap.agronomy import feeding
 POUND_1000 = 4.88243  # g/m² in one lb on 1000 ft²
 
 
-@pytest.mark.parametrize(
-    ("percent", "feed"),
-    [
-        (28, 3.57),  # Univ. of Nebraska, Backyard Farmer: 28-3-6
-        (16, 6.25),  # a garden page: 16-4-8
-        (20, 5.0),  # Country Gardener
-    ],
-)
-def test_feed_for_a_pound_of_nitrogen(percent, feed):
-    assert float(feeding.feed_rate(1.0, percent)) == pytest.approx(feed, abs=0.005)
-    assert float(feeding.nitrogen(feed, percent)) == pytest.approx(1.0, abs=0.002)
-
-
 def test_a_whole_lawn():
     # Univ. of Nebraska: 6,000 ft² takes 21.42 lb (exactly 21.43), 9.72 kg on 557.4 m².
     rate = feeding.feed_rate(POUND_1000, 28)

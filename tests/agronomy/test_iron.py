@@ -34,16 +34,6 @@ def test_share_of_an_element(formula, element, percent):
     assert 100 * share(formula, element) == pytest.approx(percent, abs=0.005)
 
 
-@pytest.mark.parametrize(
-    ("formula", "mass"),
-    # 169.93 and 278.02 stand in an encyclopedia's table: 0.01 % off the atomic weights.
-    [("FeSO4·H2O", 169.93), ("FeSO4·7H2O", 278.02)],
-)
-def test_molar_mass(formula, mass):
-    found = iron.molar_mass(tables.salt(formula).atoms, tables.atomic_weights())
-    assert found == pytest.approx(mass, rel=1e-4)
-
-
 def test_one_hydrate_as_another():
     # Atomic weights: 1 g monohydrate carries the iron of 1.6361 g heptahydrate.
     assert share("FeSO4·H2O") / share("FeSO4·7H2O") == pytest.approx(1.6361, abs=1e-4)

@@ -26,11 +26,6 @@ def test_a_knapsack_of_iron():
     assert float(mixing.concentration(5, 0.04)) == pytest.approx(125)
 
 
-def test_water_for_a_field():
-    # Alberta Agriculture, Agdex 606-1: 30 acres at 40 l an acre is 1,200 l.
-    assert float(mixing.water_volume(30, 40)) == 1200
-
-
 @pytest.mark.parametrize(
     ("dose", "water", "share", "answer"),
     [

@@ -1,34 +1,10 @@
-"""Seed against seed laws, job sheets and extension pages."""
+"""Seed on the ground; what others printed of pure live seed is in tests/published."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from lawnmap.agronomy import seeding
-
-
-@pytest.mark.parametrize(
-    ("purity", "germination", "share", "bulk"),
-    [
-        (85, 75, 0.6375, 1.5686),  # Texas DOT, "Pure live seed" (prints 0.64 and 1.56)
-        (96, 80, 0.768, 1.3021),  # Ernst Conservation Seeds (76.8 %, 1.3)
-        (90, 90, 0.81, 1.2346),  # USDA-SCS Job Sheet ND-20 (1.25)
-        (90, 85, 0.765, 1.3072),  # the same (1.3)
-        (50, 50, 0.25, 4.0),  # the same (4.0)
-        (31, 80, 0.248, 4.0323),  # Univ. of Minnesota SULIS, "Purchasing seed" (24.8 %)
-    ],
-)
-def test_pure_live_seed(purity, germination, share, bulk):
-    found = seeding.pure_live_seed(purity, germination)
-    assert found == pytest.approx(share)
-    assert float(seeding.bulk(1, found)) == pytest.approx(bulk, abs=5e-5)
-
-
-def test_a_mixed_bag():
-    # Univ. of Minnesota SULIS, "Purchasing seed": the four parts of one label make 80.65 %.
-    parts = [(44, 85), (31, 80), (9, 85), (12, 90)]
-    total = sum(seeding.pure_live_seed(purity, germination) for purity, germination in parts)
-    assert 100 * total == pytest.approx(80.65)
 
 
 def test_a_lawn():

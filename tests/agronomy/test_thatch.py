@@ -53,3 +53,10 @@ def test_thicker_never_calls_for_less(one, other):
         thatch.STATES.index(str(thatch.state(max(0, mm), **LAWN))) for mm in sorted([one, other])
     ]
     assert order == sorted(order)
+
+
+def test_sand_for_the_slots_of_deep_scarifying():
+    # By hand: a slot 3 mm wide and 40 mm deep every 40 mm is 3/40 of the ground, 40 mm deep.
+    assert thatch.slots_l_m2(40, 3, 40) == pytest.approx(3.0)
+    with pytest.raises(ValueError, match="no wider"):
+        thatch.slots_l_m2(40, 50, 40)

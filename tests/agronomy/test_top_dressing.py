@@ -5,16 +5,6 @@ import pytest
 from lawnmap.agronomy import top_dressing
 
 
-@pytest.mark.parametrize(
-    ("inches", "yards"),
-    # A page for gardeners: 1/4 in on 1000 ft² is 0.77 yd³, 1/8 in 0.386 (it prints 0.40).
-    [(0.25, 0.7716), (0.125, 0.3858)],
-)
-def test_volume(inches, yards):
-    found = top_dressing.volume_m3(1000 * 0.09290304, inches * 25.4)
-    assert float(found) == pytest.approx(yards * 0.9144**3, rel=1e-3)
-
-
 def test_a_quarter_inch_in_metres():
     assert float(top_dressing.volume_m3(92.9, 6.35)) == pytest.approx(0.590, abs=5e-4)
 

@@ -67,10 +67,3 @@ def test_bouts(across, width, overlap, number):
 def test_bouts_that_cannot_be():
     with pytest.raises(ValueError, match="overlap"):
         work_rate.bouts(20, 0.5, 1)
-
-
-def test_vibration():
-    # HSE hand-arm vibration ready reckoner: 5 m/s² for 3 h is 150 points and for 8 h the limit of
-    # 400; 2.5 m/s² for 8 h is the action value of 100.
-    assert work_rate.vibration_points([5, 5, 2.5], [3, 8, 8]).tolist() == [150, 400, 100]
-    assert float(work_rate.vibration_hours(5, 100)) == pytest.approx(2)

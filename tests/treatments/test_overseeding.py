@@ -51,5 +51,30 @@ def test_little_bare_ground_closes_by_itself(lawn):
 
 
 def test_shade_is_said(lawn):
-    row = lawn.work(lawn.zones({"sun_hours_seen": 5}), lawn.choices()).step("overseeding")
-    assert "fescues" in row["flag"]
+    zones = lawn.zones({"sun_hours_seen": 5})
+    row = lawn.work(zones, lawn.choices()).step("overseeding")
+    assert (row["product"], row["flag"]) == ("red fescue", "")
+    assert "; red fescue: under 6 h of sun" in row["remark"]
+    bag = lawn.work(zones, lawn.choices(SEED, products={"seed": "Lawn seed"})).step("overseeding")
+    assert "fescues" in bag["flag"]
+    assert "the place asks for red fescue" in bag["remark"]
+
+
+def test_each_zone_gets_the_grasses_of_its_place_at_their_rate(lawn):
+    """Sowing rates, UK: red fescue 15 to 25 g/m², ryegrass mixtures up to 40 g/m² (E2 to E7)."""
+    zones = lawn.zones({"sun_hours_seen": 5}, {"turf_type": "sports pitch"}, {})
+    worked = lawn.work(zones, lawn.choices())
+    rows = [worked.step("overseeding", zone) for zone in "abc"]
+    names = ["red fescue", "ryegrass mixture", "general lawn mixture"]
+    assert [row["product"] for row in rows] == names
+    assert rows[1]["amount"] == pytest.approx(rows[2]["amount"] * 40 / 25)
+    assert set(names) <= set(worked.totals["product"])
+
+
+def test_a_water_ban_says_what_it_changes(lawn):
+    worked = lawn.work(lawn.zones(), lawn.choices(water_ban=True))
+    assert "sow when it is lifted" in worked.step("overseeding")["flag"]
+    watering = worked.step("watering")
+    assert watering["rule"] == "water_seed_ban"
+    assert "no hose" in watering["flag"]
+    assert watering["water_l"] == 900

@@ -4,7 +4,7 @@ import pytest
 
 from lawnmap import schema
 from lawnmap.plugins import SHAPES, TREATMENT_KINDS
-from lawnmap.processing.choose import choose
+from lawnmap.processing.judgement.choose import choose
 from lawnmap.reference import tables
 from lawnmap.treatments import row
 

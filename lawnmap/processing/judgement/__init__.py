@@ -1,0 +1,1 @@
+"""What is to be done with each zone: condition, causes, blades and their setting."""
