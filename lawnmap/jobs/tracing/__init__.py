@@ -1,0 +1,1 @@
+"""Where each number of a plan comes from: the tracers of its tables."""
