@@ -1,0 +1,199 @@
+"""One page for the environment officer: what is put down where, and what keeps it out of water."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from lawnmap.exports import front, iron_html, zone_text
+from lawnmap.exports.amounts import area, missing, number, quantity, text
+from lawnmap.exports.days import when
+from lawnmap.exports.rows import records, zone_rows
+from lawnmap.model import Paper
+from lawnmap.pages.escape import Html, escape, join, said, tag
+from lawnmap.pages.page import asset, filled, style
+from lawnmap.pages.words import known, starting, word
+from lawnmap.reference import tables
+from lawnmap.schema import DO, DONE
+
+TITLE = "sheet for the environment officer, to print"
+SUFFIX = ".html"
+AUDIENCE = "client"
+
+SHEETS = ("base.css", "environment.css")
+NEAR_WATER = ("water", "drain")
+G_M2_TO_KG_HA = 10.0
+RULES = ("environment_mixing", "environment_rinse", "environment_spill", "environment_arisings")
+
+AREA = word("zone.iron_area")
+
+Row = Mapping[str, Any]
+
+
+def render(paper: Paper) -> bytes:
+    """Return the page.
+
+    Parameters
+    ----------
+    paper : Paper
+        Already cut down to its audience.
+
+    Returns
+    -------
+    bytes
+        UTF-8. The same paper gives the same bytes.
+    """
+    steps = [
+        row
+        for row in records(paper.plan.steps)
+        if row.get("status") in (DO, DONE) and not missing(row.get("iron_g_m2"))
+    ]
+    parts = {
+        "put_down": _put_down(paper, steps),
+        "considered": _considered(paper),
+        "water": _water(paper),
+        "handling": _list(tables.sentence(each, {}) for each in RULES),
+        "told": _fields(),
+    }
+    sections = [
+        tag("section", tag("h2", word(f"environment.{key}")), shown) for key, shown in parts.items()
+    ]
+    sections.insert(3, iron_html.gates(_of_iron(paper)))
+    slots = {
+        "title": escape(f"{word('environment.title')}: {front.title(paper)}"),
+        "head": style(*map(asset, SHEETS), front.running_head(paper)),
+        "heading": front.heading(paper),
+        "sections": join(sections),
+    }
+    return filled("environment.html", slots).encode("utf-8")
+
+
+def _of_iron(paper: Paper) -> Paper:
+    """Return the paper with the steps that put iron down."""
+    steps = paper.plan.steps
+    return paper.of(plan=replace(paper.plan, steps=steps[steps["iron_g_m2"].notna()]))
+
+
+def _put_down(paper: Paper, steps: Sequence[Row]) -> Html:
+    """Return a row a product: how much of it and of iron, on how much of the grass."""
+    if not steps:
+        return tag("p", word("environment.no_iron"))
+    numbers = {
+        text(row["product"]): text(row.get("authorisation_no"))
+        for row in records(paper.plan.totals)
+    }
+    ground = math.fsum(paper.plan.zones["ground_area_m2"].fillna(0.0))
+    rows = [
+        _product(product, numbers.get(product, ""), own, ground, paper.units)
+        for product, own in _by_product(steps)
+    ]
+    columns = ("product", "number", "days", "dose", "iron", "treated")
+    head = tag(
+        "thead",
+        tag("tr", join(tag("th", word(f"environment.{each}"), scope="col") for each in columns)),
+    )
+    return tag("table", head, tag("tbody", join(rows)), class_="put")
+
+
+def _by_product(steps: Sequence[Row]) -> Iterator[tuple[str, list[Row]]]:
+    for product in dict.fromkeys(text(row["product"]) for row in steps):
+        yield product, [row for row in steps if text(row["product"]) == product]
+
+
+def _product(product: str, number_on: str, steps: list[Row], ground: float, units: str) -> Html:
+    covered = math.fsum(float(row["area_m2"]) for row in steps)
+    iron_kg = math.fsum(float(row["iron_g_m2"]) * float(row["area_m2"]) for row in steps) / 1000
+    amount = math.fsum(float(row["amount"]) for row in steps)
+    zones: dict[str, float] = {}
+    for row in steps:  # two applications on the same ground are one area
+        zones[row["zone_id"]] = max(zones.get(row["zone_id"], 0.0), float(row["area_m2"]))
+    treated = math.fsum(zones.values())
+    rate = iron_kg * 1000 / covered if covered else 0.0
+    cells = (
+        said(product),
+        said(number_on) if number_on else tag("strong", word("environment.no_number")),
+        join(tag("p", each) for each in _days(steps)),
+        join([quantity(amount, text(steps[0]["unit"])), tag("small", said(_doses(steps)))]),
+        join(
+            [
+                quantity(iron_kg, "kg"),
+                tag("small", f"{rate:.2g} g/m², {rate * G_M2_TO_KG_HA:.3g} kg/ha"),
+            ]
+        ),
+        word(
+            "environment.share",
+            treated=area(treated, units=units),
+            share=number(100 * treated / ground) if ground else "0",
+        ),
+    )
+    return tag("tr", join(tag("td", each) for each in cells))
+
+
+def _days(steps: list[Row]) -> list[str]:
+    in_order = sorted(steps, key=lambda row: text(row.get("day")))
+    return [each for each in dict.fromkeys(when(row) for row in in_order) if each]
+
+
+def _doses(steps: list[Row]) -> str:
+    doses = {f"{float(row['dose']):.4g} {text(row['dose_unit'])}" for row in steps
+             if not missing(row.get("dose"))}  # fmt: skip
+    return ", ".join(sorted(doses))
+
+
+def _considered(paper: Paper) -> Html:
+    """Return what was found to cause the moss and what is done about that before any iron."""
+    found: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for zone_id, row in zone_rows(paper.plan.zones):
+        found[text(row.get("causes")), text(row.get("stop_it"))].append(
+            zone_text.name(row, zone_id)
+        )
+    lines = [
+        tag(
+            "li",
+            tag("strong", said(", ".join(names))),
+            ": ",
+            said(causes),
+            tag("small", said(ways)),
+        )
+        for (causes, ways), names in found.items()
+        if causes or ways
+    ]
+    return tag("ul", join(lines)) if lines else tag("p", word("environment.nothing_found"))
+
+
+def _water(paper: Paper) -> Html:
+    """Return drains, wells and water, and the strips of the zones with who set them."""
+    features = paper.plan.site.features
+    near = features[features["feature"].isin(NEAR_WATER)]
+    named = [
+        text(name) or known("feature", kind)
+        for kind, name in zip(near["feature"], near["name"], strict=True)
+    ]
+    strips: dict[str, list[str]] = defaultdict(list)
+    for zone_id, row in zone_rows(paper.plan.zones):
+        lines = [line for line in zone_text.strips(row, paper.units) if line.label != AREA]
+        told = "; ".join(f"{line.label}: {line.text}" for line in lines)
+        strips[told].append(zone_text.name(row, zone_id))
+    shown = [
+        tag("li", tag("strong", said(", ".join(names))), ": ", said(told))
+        for told, names in strips.items()
+        if told
+    ]
+    mapped = ", ".join(named) if named else word("environment.none_mapped")
+    return join([tag("p", said(mapped)), tag("ul", join(shown))])
+
+
+def _list(sentences: Iterator[str]) -> Html:
+    return tag("ul", join(tag("li", said(each)) for each in sentences))
+
+
+def _fields() -> Html:
+    """Return what only people know, to be filled in by hand."""
+    lines = [
+        tag("div", tag("dt", each), tag("dd", tag("span", class_="line")))
+        for each in starting("environment_field").values()
+    ]
+    return tag("dl", join(lines), class_="fields")

@@ -1,0 +1,117 @@
+"""The notice at the gate: one sheet a zone, in large type, for whoever comes by."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from lawnmap.exports import expected, front, zone_text
+from lawnmap.exports.amounts import text
+from lawnmap.exports.days import when
+from lawnmap.exports.rows import records, zone_rows
+from lawnmap.model import Paper
+from lawnmap.pages.escape import Html, escape, join, said, tag
+from lawnmap.pages.page import asset, filled, style
+from lawnmap.pages.words import known, word
+from lawnmap.reference import tables
+from lawnmap.schema import DO
+
+TITLE = "notice for the gate, a sheet a zone, to print"
+SUFFIX = ".html"
+AUDIENCE = "public"
+
+SHEETS = ("base.css", "notice.css")
+BETWEEN = ";"
+SAID = ("raking", "scarifying", "iron_liquid", "iron_soluble", "lawn_sand", "overseeding")
+
+Row = Mapping[str, Any]
+
+
+def render(paper: Paper) -> bytes:
+    """Return the page: a sheet for each zone that people have to keep off at some time.
+
+    Parameters
+    ----------
+    paper : Paper
+        Already cut down to its audience.
+
+    Returns
+    -------
+    bytes
+        UTF-8. The same paper gives the same bytes.
+    """
+    steps = [row for row in records(paper.plan.steps) if row.get("status") == DO]
+    sheets = []
+    for zone_id, zone in zone_rows(paper.plan.zones):
+        own = [row for row in steps if row["zone_id"] == zone_id and row["operation"] in SAID]
+        if own:
+            sheets.append(_sheet(paper, zone_text.name(zone, zone_id), own))
+    slots = {
+        "title": escape(f"{word('notice.title')}: {front.title(paper)}"),
+        "head": style(*map(asset, SHEETS)),
+        "sheets": join(sheets) if sheets else tag("p", word("notice.none")),
+    }
+    return filled("notice.html", slots).encode("utf-8")
+
+
+def _sheet(paper: Paper, name: str, steps: Sequence[Row]) -> Html:
+    shown = [
+        tag("p", tag("strong", word("notice.title")), class_="keep"),
+        tag("h1", said(name)),
+        tag("p", said(front.title(paper)), class_="site"),
+        _work(steps),
+        _conditions(steps),
+        _expected(steps),
+        tag("dl", join(_fields(paper)), class_="fields"),
+        tag("p", word("notice.lift"), class_="lift"),
+    ]
+    return tag("section", join(each for each in shown if each), class_="notice")
+
+
+def _work(steps: Sequence[Row]) -> Html:
+    """Return when what is done: the product by name, since people ask."""
+    rows = []
+    for row in steps:
+        product = text(row.get("product"))
+        what = known("operation", text(row["operation"]))
+        rows.append(
+            tag(
+                "li",
+                tag("strong", what),
+                f": {when(row) or word('notice.day_open')}",
+                tag("small", said(product)) if product else "",
+            )
+        )
+    return tag("ul", join(rows), class_="work")
+
+
+def _conditions(steps: Sequence[Row]) -> Html:
+    """Return until when people keep off, each with a box and a place for name and time."""
+    found = [
+        each.strip()
+        for row in steps
+        for each in text(row.get("keep_off")).split(BETWEEN)
+        if each.strip()
+    ]
+    lines = [
+        tag("li", tag("span", class_="box", aria_hidden="true"), said(each), " ",
+            tag("span", word("notice.checked"), class_="checked"))
+        for each in dict.fromkeys(found)
+    ]  # fmt: skip
+    if not lines:
+        return Html()
+    return join([tag("h2", word("notice.until")), tag("ul", join(lines), class_="until")])
+
+
+def _expected(steps: Sequence[Row]) -> Html:
+    seen = expected.rules(text(row["operation"]) for row in steps)
+    return tag("ul", join(tag("li", said(tables.sentence(each, {}))) for each in seen))
+
+
+def _fields(paper: Paper) -> list[Html]:
+    contact = text(paper.plan.specification.choices.get("contact"))
+    shown = said(contact) if contact else tag("span", class_="line")
+    return [
+        tag("div", tag("dt", word("front.contact")), tag("dd", shown)),
+        tag("div", tag("dt", word("notice.put_up")), tag("dd", tag("span", class_="line"))),
+    ]
