@@ -5,7 +5,7 @@ What is done on it stays on the phone until it is handed back as a reply, which 
 
 from __future__ import annotations
 
-from lawnmap.exports import front, zone_text
+from lawnmap.exports import front, visit_paper, zone_text
 from lawnmap.exports.chart import chart
 from lawnmap.exports.drawing import drawing
 from lawnmap.exports.map import PAINTED_FROM
@@ -23,7 +23,7 @@ TITLE = "visit page for a phone: rate, sketch, tick work, one HTML file"
 SUFFIX = ".html"
 AUDIENCE = "crew"  # facts and hours of work, but no private note and no price
 
-SHEETS = ("base.css", "visit/visit.css")
+SHEETS = ("base.css", "visit/visit.css", "visit/print.css")
 PARTS = (
     "words", "keeping", "parts", "facts", "shapes", "drawing", "sketch", "places", "cores", "work",
     "zones", "answers", "handing", "start",
@@ -47,16 +47,18 @@ def render(paper: Paper) -> bytes:
     drawn = drawing(paper)
     drawn = drawn._replace(flat=paper.schematic)  # a site with no place lies about its anchor
     work = steps(paper.plan.steps, paper.units)
-    head = [style(leaflet.style(), *map(asset, SHEETS)), script(leaflet.script())]
+    sheets = (leaflet.style(), *map(asset, SHEETS), front.running_head(paper))
+    head = [style(*sheets), script(leaflet.script())]
     slots = {
         "title": escape(f"{front.title(paper)}: {word('visit.page')}"),
         "notice": comment(asset("notice.txt").strip()),
         "head": join(head, "\n"),
         "heading": front.heading(paper),
+        "paper_head": visit_paper.head(),
+        "paper_foot": visit_paper.foot(),
         "no_script": escape(word("visit.no_script")),
         "still": _zones(paper, work),
-        "cautions_title": escape(word("title.cautions")),
-        "cautions": front.cautions(paper),
+        "cautions": _cautions(paper),
         "chart": chart(flat=drawn.flat, canvas=len(drawn.zones) > PAINTED_FROM),
         "block": block("lawnmap-data", visit_block(paper, drawn, work)),
         "scripts": script("(function () {\n'use strict';", *map(asset, SCRIPTS), "})();"),
@@ -73,6 +75,11 @@ def _zones(paper: Paper, work: dict[str, list[Step]]) -> Html:
     return join(articles) if articles else tag("p", word("visit.no_zones"))
 
 
+def _cautions(paper: Paper) -> Html:
+    listed = front.cautions(paper)
+    return join([tag("h2", word("title.cautions")), listed], "\n") if listed else listed
+
+
 def _zone(place: int, zone_id: str, row: Row, units: str, of_zone: list[Step]) -> Html:
     name = tag("h2", tag("span", place, class_="pill"), " ", said(zone_text.name(row, zone_id)))
     found = [
@@ -81,11 +88,14 @@ def _zone(place: int, zone_id: str, row: Row, units: str, of_zone: list[Step]) -
     ]
     items = [_step(step) for step in of_zone]
     done = tag("ol", join(items)) if items else tag("p", word("table.no_steps"))
-    return tag("article", name, tag("dl", join(found), class_="lines"), done)
+    blanks = visit_paper.of_zone(of_zone)
+    return tag("article", name, tag("dl", join(found), class_="lines"), done, blanks)
 
 
 def _step(step: Step) -> Html:
-    told = ", ".join(part for part in (step.means, step.amounts, step.area, step.wait) if part)
+    told = ", ".join(
+        part for part in (step.means, step.amounts, step.area, step.day, step.wait) if part
+    )
     return tag(
         "li",
         tag("strong", said(step.title)),

@@ -33,6 +33,10 @@ PLACES = {
     "access": "", "supply": "supply_kind", "hidden": "hidden_kind", "drain": "drain_kind",
     "water": "water_kind", "tree": "leaf",
 }  # fmt: skip
+# Work that puts something on the lawn, whether or not a label card says what; amounts are asked.
+PUTS_ON = (
+    "iron_liquid", "iron_soluble", "lawn_sand", "overseeding", "top_dressing", "feeding",
+)  # fmt: skip
 ISSUE = re.compile(r"[0-9a-f]{12}")
 
 
@@ -66,39 +70,49 @@ def visit_block(paper: Paper, drawn: Drawing, work: Mapping[str, list[Step]]) ->
         },
         "issued": issue[0] if issue else "",
         "placed": site.placed and not paper.schematic,
-        "columns": [_column(name) for name in asked],
+        "columns": [column(name) for name in asked],
         "first": len(FIRST),
         "places": [_place(kind, sort) for kind, sort in PLACES.items()],
     }
     return given
 
 
-def _column(name: str) -> dict[str, Any]:
+def column(name: str) -> dict[str, Any]:
     """Return how one fact of a zone is asked."""
-    column = next(each for each in schema.facts("zones") if each.name == name)
+    fact = next(each for each in schema.facts("zones") if each.name == name)
     found: dict[str, Any] = {
         "name": name,
         "label": table().get(f"visit.col_{name}") or known("zone", name),
-        "unit": "" if column.unit == "class" else column.unit,
-        "low": column.low,
-        "high": column.high,
-        "form": _form(column),
+        "unit": "" if fact.unit == "class" else fact.unit,
+        "low": fact.low,
+        "high": fact.high,
+        "form": _form(fact),
     }
     if name in RATED:
         found["choices"] = [[each.rating, each.word] for each in scales()[RATED[name]]]
-    elif column.words:
-        found["choices"] = [[each, each] for each in column.words]
+    elif fact.words:
+        found["choices"] = [[each, each] for each in fact.words]
     return found
 
 
-def _form(column: schema.Column) -> str:
-    if column.name in RATED or column.words:
+def asks_amount(step: Step) -> bool:
+    """Tell whether a step puts something on the lawn, so that amount and product are asked."""
+    return step.operation in PUTS_ON or bool(step.product)
+
+
+def ticked(step: Step) -> bool:
+    """Tell whether a step can be ticked: work that is still to be done."""
+    return step.status != schema.DONE and step.operation != schema.LEAVE
+
+
+def _form(fact: schema.Column) -> str:
+    if fact.name in RATED or fact.words:
         return "choice"
-    if column.name in DAYS:
+    if fact.name in DAYS:
         return "day"
-    if column.name == "public_note":
+    if fact.name == "public_note":
         return "note"
-    return "number" if column.dtype == "float64" else "line"
+    return "number" if fact.dtype == "float64" else "line"
 
 
 def _place(kind: str, sort: str) -> dict[str, Any]:
@@ -108,14 +122,20 @@ def _place(kind: str, sort: str) -> dict[str, Any]:
 
 def _work(step: Step) -> dict[str, Any]:
     """Return one step of the plan as it is ticked; its place in the order tells it apart."""
-    amount = step.row.get("amount")
+    amount, size = step.row.get("amount"), step.row.get("area_m2")
     sequence = step.row.get("sequence")
     return {
         "operation": step.operation,
         "application": "" if missing(sequence) else f"{int(float(str(sequence)))}",
         "title": step.title,
         "status": known("status", step.status),
-        "may": step.status == schema.DO,
+        "may": step.status in (schema.DO, schema.DONE),
+        "done": step.status == schema.DONE,
+        "day": step.day,
+        "ticked": ticked(step),
+        "puts_on": asks_amount(step),
+        "product": step.product,
+        "area_m2": None if missing(size) else round(float(str(size)), 1),
         "means": step.means,
         "planned": step.amounts,
         "unit": "" if missing(amount) else text(step.row.get("unit")),

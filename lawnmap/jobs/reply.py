@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -11,8 +12,8 @@ from lawnmap.errors import InputRefused
 from lawnmap.files.admit import Source
 from lawnmap.jobs.measure import measure
 from lawnmap.model import Site
-from lawnmap.processing import replies as step
-from lawnmap.processing.reply_content import Reply, checked
+from lawnmap.processing.replying import replies as step
+from lawnmap.processing.replying.reply_content import Reply, checked
 from lawnmap.store import issued as issued_store
 from lawnmap.store import record as record_store
 from lawnmap.store import replies as store
@@ -20,6 +21,7 @@ from lawnmap.store import site as site_store
 from lawnmap.store.folder import Folder, find
 
 KIND = "reply"
+DOSED = ("g", "ml")  # units of what is put on the lawn
 ADDS = ("sketches", "places", "cores")
 
 
@@ -41,6 +43,9 @@ class ReplyRead:
     known : bool
         Whether it had been read into this site before.
     saved : bool
+        Whether the site has a new revision.
+    kept : bool
+        Whether the reply is among the site's replies, now or before.
     """
 
     reply: Reply
@@ -50,6 +55,7 @@ class ReplyRead:
     site: Site | None = None
     known: bool = False
     saved: bool = False
+    kept: bool = False
     warnings: list[str] = field(default_factory=list)
 
     @property
@@ -65,8 +71,12 @@ def read_reply(
     take: str | None = None,
     skip_bad: bool = False,
     dry_run: bool = False,
+    today: dt.date = dt.date.max,
 ) -> ReplyRead:
     """Read a reply: look at it, or merge it into a site and save everything of it at once.
+
+    One that changes nothing is kept and makes no revision. One that was read before changes
+    nothing either, unless it is to win; what was left open then is told again.
 
     Parameters
     ----------
@@ -80,6 +90,8 @@ def read_reply(
         Leave out sketches, places and cores that cannot be taken, and say which.
     dry_run : bool
         Work it out and save nothing.
+    today : date, optional
+        Work of a later day is not recorded, and that is said.
 
     Raises
     ------
@@ -97,27 +109,31 @@ def read_reply(
         step.check_home(site, reply)
         before, damaged = accepted(folder)
         known = store.known(folder, envelope.digest)
-        if known and take != step.THEIRS:
-            return replace(looked, site=site, known=True, warnings=[*looked.warnings, *damaged])
-        if known:  # only what was left open is asked again
+        if known:  # only facts can have been left open
             reply = replace(reply, sketches=[], places=[], cores=[], work=[], agreements=[])
         merged = step.merge(site, reply, seen=_seen(before), take=take, skip_bad=skip_bad)
     except InputRefused as error:
         raise error.within(file=source.name) from error.__cause__
+    looked = replace(looked, known=known, kept=known)
+    if known and take != step.THEIRS:
+        told = [*looked.warnings, *damaged, *merged.warnings]
+        return replace(looked, site=site, lines=merged.conflicts, warnings=told)
     record = record_store.read(folder)
-    rows = _rows(envelope.digest, reply, merged, record)
+    rows = _rows(envelope.digest, reply, merged, record, today)
     warnings = [*looked.warnings, *damaged, *merged.warnings, *_of_issue(reply, folder)]
-    done = replace(
-        looked, site=merged.site, lines=merged.lines, recorded=rows, known=known, warnings=warnings
-    )
-    if dry_run or (known and merged.site.document == site.document):
+    done = replace(looked, site=merged.site, lines=merged.lines, recorded=rows, warnings=warnings)
+    if dry_run:
         return done
+    if not rows and merged.site.document == site.document:
+        return replace(done, kept=True, warnings=[*warnings, *store.keep(folder, envelope)])
     also = {envelope.path: envelope.data}
     if rows:
         warnings += record_store.keep_torn(folder, record)
         also[record_store.NAME] = record_store.with_rows(record, rows)
     saved = site_store.save(folder, merged.site, also=also)
-    return replace(done, site=saved.site, saved=True, warnings=[*warnings, *saved.warnings])
+    return replace(
+        done, site=saved.site, saved=True, kept=True, warnings=[*warnings, *saved.warnings]
+    )
 
 
 def accepted(folder: Folder) -> tuple[list[tuple[str, Reply]], list[str]]:
@@ -161,7 +177,7 @@ def _of_issue(reply: Reply, folder: Folder) -> list[str]:
 
 
 def _rows(
-    digest: str, reply: Reply, merged: step.Merged, record: record_store.Record
+    digest: str, reply: Reply, merged: step.Merged, record: record_store.Record, today: dt.date
 ) -> list[Mapping[str, str]]:
     """Return the rows of the work that a reply tells of, without what is in the record already."""
     there = {row.get("record_id", "") for row in record.rows}
@@ -170,10 +186,18 @@ def _rows(
         return []
     areas = measure(merged.site).zones["ground_area_m2"] if len(merged.site.zones) else {}
     rows: list[Mapping[str, str]] = []
+    taken_whole = []
     for each in work:
         zone_id = merged.zone_ids.get(each["zone_id"], each["zone_id"])
+        if each["date"] > today.isoformat():
+            merged.warnings.append(_not_yet(each, zone_id, today))
+            continue
         if zone_id and zone_id not in areas:
             merged.warnings.append(f"Work was done in {zone_id}, which is no zone of this site.")
+        area = each["area_m2"]
+        if area is None and zone_id in areas:
+            area = round(float(areas[zone_id]), 2)
+            taken_whole += [zone_id] if each["unit"] in DOSED and each["amount"] else []
         rows.append(
             {
                 "record_id": each["id"],
@@ -185,12 +209,26 @@ def _rows(
                 "date": each["date"],
                 "amount": _number(each["amount"]),
                 "unit": each["unit"],
-                "area_m2": _number(round(float(areas[zone_id]), 2) if zone_id in areas else None),
+                "area_m2": _number(area),
+                "product": each["product"],
                 "by": reply.by,
                 "note": each["note"],
             }
         )
+    if taken_whole:
+        names = ", ".join(dict.fromkeys(taken_whole))
+        merged.warnings.append(
+            f"How much was treated is not in the reply: taken as the whole zone: {names}."
+        )
     return rows
+
+
+def _not_yet(work: Mapping[str, Any], zone_id: str, today: dt.date) -> str:
+    return (
+        f"Not recorded: {work['operation'] or 'work'} on {zone_id or 'no zone'} is dated "
+        f"{work['date']}, and today is {today}. Look at the day the phone has, and record the work "
+        "with lawnmap record."
+    )
 
 
 def _number(value: Any) -> str:

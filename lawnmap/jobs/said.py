@@ -8,7 +8,7 @@ from typing import Any
 from lawnmap.errors import InputRefused
 from lawnmap.jobs.check import Finding
 from lawnmap.jobs.reply import accepted
-from lawnmap.processing.reply_content import Reply
+from lawnmap.processing.replying.reply_content import Reply
 from lawnmap.store import issued as issued_store
 from lawnmap.store.folder import Folder
 from lawnmap.store.issued import Issued

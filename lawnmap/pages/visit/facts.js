@@ -55,8 +55,10 @@ function factField(column, facts) {
     const rated = typeof column.choices[0][0] === "number";
     return choiceField(column.label, column.choices, value, set, { short: !rated, codes: rated });
   }
-  const type = column.form === "day" ? "date" : "text";
-  return textField(column.label, value, set, { long: column.form === "note", type: type });
+  if (column.form === "day") {
+    return dayField(column.label, value, set);
+  }
+  return textField(column.label, value, set, { long: column.form === "note" });
 }
 
 /* Facts as one line of text: "Moss cover, by eye 3; Drainage slow". */

@@ -93,8 +93,10 @@ function summary(whole) {
     ),
     ...state.cores.map((each) => `${named[each.zone_id]}: ${say.core}: ${coreAsText(each)}`),
     ...state.work.map((each) => {
-      const used = each.amount === null ? "" : `${each.amount} ${each.unit}`.trim();
-      return [`${named[each.zone_id]}: ${step(each)}`, each.date, used, each.note].filter(Boolean).join(", ");
+      const used = each.amount === null ? "" : `${each.amount} ${each.unit} ${each.product}`.trim();
+      const ground = each.area_m2 === null ? "" : `${each.area_m2} m²`;
+      const parts = [`${named[each.zone_id]}: ${step(each)}`, each.date, used, ground, each.note];
+      return parts.filter(Boolean).join(", ");
     }),
     ...state.places.map((each) => [kindLabel(each), each.facts.name].filter(Boolean).join(": ")),
     ...Object.entries(answersAsText()).map(([asked, answer]) => `${asked} ${answer}`),

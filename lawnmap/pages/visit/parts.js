@@ -63,6 +63,28 @@ function textField(label, value, set, { long = false, type = "text" } = {}) {
   return field(label, input);
 }
 
+/* A day that has come; a later one is not taken, and the field shows the one before it again. */
+function dayField(label, value, set) {
+  let last = value ?? "";
+  const made = textField(
+    label,
+    last,
+    (found) => {
+      if (found > today()) {
+        input.value = last;
+        tell(say.day_to_come);
+        return;
+      }
+      last = found;
+      set(found);
+    },
+    { type: "date" },
+  );
+  const input = made.querySelector("input");
+  input.max = today();
+  return made;
+}
+
 /* One of several, as buttons; a second tap on the chosen one takes it back. */
 function choiceField(label, choices, value, set, { short = false, codes = false, free = true } = {}) {
   let chosen = value;

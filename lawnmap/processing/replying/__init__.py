@@ -1,0 +1,1 @@
+"""What comes back from the field, merged with the site."""
