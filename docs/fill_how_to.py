@@ -1,8 +1,8 @@
-"""Write into the how-to pages what their commands print.
+"""Write into the pages what their commands print.
 
-``python docs/fill_how_to.py`` runs every page of docs/plans/, or those that are named, and puts the
-output under each command. What fits already stays as it is. ``…`` placed by hand is kept where the
-lines beside it are still printed; where it is lost, that is said.
+``python docs/fill_how_to.py`` runs every page of docs/plans/ and docs/scenarios/, or those that are
+named, and puts the output under each command. What fits already stays as it is. ``…`` placed by
+hand is kept where the lines beside it are still printed; where it is lost, that is said.
 """
 
 from __future__ import annotations
@@ -11,14 +11,14 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from how_to import ANY, PAGES, fits, line_fits, outputs
+from how_to import ANY, PAGES, SAMPLES, fits, line_fits, outputs, samples_of
 
 
-def filled(text: str) -> tuple[str, list[str]]:
+def filled(text: str, samples: Path = SAMPLES) -> tuple[str, list[str]]:
     """Return a page with what its commands print, and the commands whose ``…`` was lost."""
     lines = text.splitlines()
     lost = []
-    for each, real in reversed(outputs(text)):  # from the end, so that places stay true
+    for each, real in reversed(outputs(text, samples)):  # from the end, so that places stay true
         new = list(each.shown) if fits(each.shown, real) else abridged(each.shown, real)
         lines[each.first : each.first + len(each.shown)] = new
         if _left_open(new) < _left_open(each.shown):
@@ -54,7 +54,7 @@ def run(arguments: Sequence[str]) -> int:
     any_lost = False
     for path in [Path(each) for each in arguments] or PAGES:
         old = path.read_text(encoding="utf-8")
-        new, lost = filled(old)
+        new, lost = filled(old, samples_of(path.resolve()))
         if new != old:
             path.write_text(new, encoding="utf-8", newline="\n")
             print(path.name)

@@ -1,10 +1,11 @@
-"""How-to pages as they are run: what they show typed and printed, and what is printed in truth.
+"""Pages as they are run: what they show typed and printed, and what is printed in truth.
 
 A fence ``console`` holds commands, each on a line that begins with ``$ lawnmap``, and under each
 what it prints, notes and errors too. A line ``…`` stands for any lines, ``…`` within a line for any
 characters. A command that is refused is followed by its exit code, as ``(exit 3)``. A fence whose
 head names a file, such as ``csv lawn.csv``, shows lines of that sample, or is that file when there
-is no such sample. Pages are run from top to bottom in a copy of the folder of samples.
+is no such sample. Pages are run from top to bottom in a copy of their samples: those of the plans
+for docs/plans, and docs/scenarios itself for scenarios, each of which has a folder there.
 """
 
 from __future__ import annotations
@@ -24,8 +25,11 @@ from unittest import mock
 from lawnmap.cli.main import run as lawnmap
 
 DOCS = Path(__file__).parent
-PAGES = sorted((DOCS / "plans").glob("*.md"))
 SAMPLES = DOCS.parent / "sample_geo" / "plans"
+SCENARIOS = DOCS / "scenarios"
+CONTENTS = SCENARIOS / "index.md"  # lists the scenarios and runs nothing
+ALONE = {DOCS / "surveys.md", DOCS / "calibration.md"}
+PAGES = sorted({*(DOCS / "plans").glob("*.md"), *SCENARIOS.glob("*.md"), *ALONE} - {CONTENTS})
 
 ANY = "…"
 PROMPT = "$ "
@@ -57,6 +61,11 @@ class Difference:
         return "\n".join(
             [f"{PROMPT}{self.command}", "shown:", *self.shown, "printed:", *self.printed]
         )
+
+
+def samples_of(page: Path) -> Path:
+    """Return the folder whose copy a page is run in."""
+    return SCENARIOS if page.parent == SCENARIOS else SAMPLES
 
 
 def fences(text: str) -> Iterator[tuple[str, int, list[str]]]:
@@ -137,7 +146,7 @@ def outputs(text: str, samples: Path = SAMPLES) -> list[tuple[Run, list[str]]]:
     """Run a page in a copy of the samples; return each command and the lines it printed."""
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "plans"
-        shutil.copytree(samples, folder)
+        shutil.copytree(samples, folder, ignore=shutil.ignore_patterns("*.md"))
         lay_out(text, folder)
         with contextlib.chdir(folder), mock.patch.dict(os.environ, {"NO_COLOR": "1"}):
             return [(each, printed(each.command)) for each in runs(text)]

@@ -1,4 +1,4 @@
-"""Write the pages of docs/ that come from the code: commands, columns and reference values.
+"""Write the pages of docs/ that come from the code: commands, columns, values and checks.
 
 ``python docs/make_pages.py`` writes them again; with ``--check`` it writes nothing and leaves with
 1 when a page is not what the code says.
@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import click
+from checks_page import checks_page
 from page_text import page, table
 from reference_values import reference_page
 
@@ -30,9 +31,17 @@ PRINTS = {
     "mark": "Once it has stopped, the revision of the site.",
     "assess": "The zones that changed and the new revision.",
     "measure": "A table of areas, a zone a line, and their sum.",
-    "plan": "Steps and quantities by zone, with totals. With `--why`, the reason for each number.",
+    "plan": "Steps and quantities by zone, with totals. With `--why`, where each number of a zone "
+    "comes from.",
     "export": "Where each file is, for whom, and its size. With `-o -`, the file itself.",
     "issue": "The id of the issued plan and its folder.",
+    "record": "What was recorded, the iron of the year, what is still empty; with `--list` "
+    "a table.",
+    "survey": "The name of the closed survey and in how many zones there are counts and cores; "
+    "with `--list`, a name a line.",
+    "compare": "Zone by zone what was seen before and after, and whether the change is outside the "
+    "noise.",
+    "calibrate": "What the applicator puts on, what to set, and where that was kept.",
     "place": "How far off each control point is, scale and turn, and the area before and after.",
     "check": "What was found, with what to do about it; with `--backups`, the earlier states.",
     "plugins": "A table: group, name, title and the distribution that brings it.",
@@ -76,6 +85,7 @@ def pages() -> dict[str, str]:
     made["commands/index.md"] = commands_index(names)
     made["columns.md"] = columns_page()
     made["reference_values.md"] = reference_page()
+    made["checks.md"] = checks_page()
     return made
 
 

@@ -70,7 +70,7 @@ REFERENCE: tuple[tuple[str, str, Callable[[], Iterable[Any]], str], ...] = (
         "They stand in when you have no `machines.toml`.",
         lambda: tables.machines().values(),
         "name kind width_m speed_km_h efficiency_low efficiency_high area_low_m2_h area_high_m2_h "
-        "water_l_m2 tank_l box_l most_slope_deg standing source",
+        "water_l_m2 tank_l box_l most_slope_deg vibration_m_s2 yield_share standing source",
     ),
     (
         "Seeds",
@@ -87,6 +87,19 @@ REFERENCE: tuple[tuple[str, str, Callable[[], Iterable[Any]], str], ...] = (
         "water_c printed_g_100ml ceiling_g_l standing source",
     ),
     ("Cautions", "", tables.cautions, "id applies_to sentence standing source"),
+    (
+        "Seasons",
+        "Month and day, north of the equator; six months later south of it. Flag and rule name "
+        "rules above.",
+        tables.seasons,
+        "role season first last seed asked soil_gate flag rule conditions standing source",
+    ),
+    (
+        "Go or no-go",
+        "What has to be true on the day.",
+        tables.gates,
+        "id applies_to sentence standing source",
+    ),
 )
 
 
@@ -105,6 +118,8 @@ def _cell(name: str, value: Any) -> str:
         )
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if name in {"first", "last"}:
+        return "{:02d}-{:02d}".format(*value)
     if isinstance(value, tuple):
         return ", ".join(f"`{each}`" for each in value)
     if isinstance(value, float):

@@ -17,6 +17,7 @@ import pandas as pd
 from shapely.geometry import shape
 
 from lawnmap import schema
+from lawnmap.days import Dates
 from lawnmap.found import Heights
 
 FORMAT = 1  # of site.geojson; raised together with a function in store/migrations.py
@@ -55,6 +56,12 @@ class Site:
     def revision(self) -> int:
         """How often this site has been saved."""
         return int(self.header.get("revision", 0))
+
+    @property
+    def surveyed(self) -> dt.date | None:
+        """The day the lawn was looked at, when the header has one."""
+        day = self.header.get("surveyed")
+        return dt.date.fromisoformat(str(day)) if day else None
 
     @property
     def placed(self) -> bool:
@@ -154,10 +161,19 @@ class Machine:
     box_l: float | None = None
     tank_l: float | None = None
     water_l_m2: float | None = None
+    calibrated: dt.date | None = None  # the day on which water_l_m2 was measured
     area_m2_h: float | None = None
     hire_a_day: float | None = None
     weight_kg: float | None = None
     most_slope_deg: float | None = None
+    vibration_m_s2: float | None = None
+    yield_share: float | None = None  # moss a pass lifts, against a scarifying rake
+    hire_least_days: int | None = None
+    hire_delivery: float | None = None
+    count: int = 1
+    hours_a_day: float | None = None
+    available_from: dt.date | None = None
+    available_until: dt.date | None = None
 
 
 @dataclass(frozen=True)
@@ -209,6 +225,10 @@ class Plan:
         Worked-out shapes that are not zones, by name.
     today : date
         The day it was worked out for.
+    dates : Dates
+        When the work is to be done.
+    tables : dict of str to DataFrame
+        Further tables of the schema by name, such as ``iron_forms``.
     """
 
     site: Site
@@ -221,6 +241,8 @@ class Plan:
     today: dt.date
     layers: Mapping[str, gpd.GeoDataFrame] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
+    dates: Dates = field(default_factory=Dates)
+    tables: Mapping[str, pd.DataFrame] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -44,6 +44,10 @@ PRICING = "for pricing only"
 NOT_SET = "not set: do not apply"
 NOT_ALLOWED = "not allowed"
 NOT_NEEDED = "not needed"
+LATER = "later"
+DONE = "done"
+
+LEAVE = "leave it alone"  # the operation of a zone where nothing is to be done
 
 # These take their area out of a zone they lie in; a tree takes out its stem.
 OBSTACLES = ("bed", "building", "paving", "water", "tree")

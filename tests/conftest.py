@@ -16,8 +16,11 @@ import shapely
 from hypothesis import settings
 
 from lawnmap import schema
+from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.model import LONLAT, Product, Specification
-from lawnmap.processing import cautions, choose, loads, machines, steps, totals
+from lawnmap.processing import cautions, machines, steps
+from lawnmap.processing.buying import loads, totals
+from lawnmap.processing.judgement import choose
 
 # How long an example takes says how busy the machine is, and nothing of the code.
 settings.register_profile("unhurried", deadline=None)
@@ -27,6 +30,7 @@ TODAY = dt.date(2027, 3, 1)
 OPERATIONS = (
     "mowing", "iron_liquid", "iron_soluble", "lawn_sand", "raking", "scarifying", "clearing",
     "aerating", "overseeding", "top_dressing", "feeding", "watering",
+    "first_cut",
 )  # fmt: skip
 # Invented: no such product exists.
 IRON = Product(
@@ -116,7 +120,8 @@ class Lawn:
         usual = {
             "turf_type": "general lawn", "iron": "allowed", "country": "GB", "user": "home",
             "operations": OPERATIONS, "today": TODAY, "products": {}, "applicator": {},
-            "seeding": {"wanted": True}, "machines": (),
+            "seeding": {"wanted": True}, "machines": (), "weekdays": WEEKDAYS,
+            "crew": {"people": 1, "hours_a_day": 7.0, "hours_planned": "middle"},
         }  # fmt: skip
         hand = own or [machines.generic()["scarifying rake"]]
         return Specification(

@@ -13,7 +13,7 @@ from lawnmap.geometry.uncertainty import NORMAL_95
 
 if TYPE_CHECKING:
     from lawnmap.jobs.place import PlaceReply
-    from lawnmap.processing.control import Agreement
+    from lawnmap.processing.position.control import Agreement
 
 SECTORS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 FINE_M = 0.1  # root mean square below which millimetres are shown

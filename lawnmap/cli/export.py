@@ -15,7 +15,11 @@ from lawnmap.cli.talk import Talk
 @click.command()
 @options.SITE
 @click.option(
-    "--to", "names", multiple=True, required=True, help="map, sheet, visit, csv, geojson, gpkg."
+    "--to",
+    "names",
+    multiple=True,
+    required=True,
+    help="map, sheet, quote, visit, csv, geojson, gpkg.",
 )
 @options.OUTPUT
 @options.FORCE

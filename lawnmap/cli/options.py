@@ -71,15 +71,21 @@ DEPOT = click.option(
 )
 
 
-def _day(_: click.Context, __: click.Parameter, value: str | None) -> dt.date:
+def day_or_none(_: click.Context, __: click.Parameter, value: str | None) -> dt.date | None:
+    """Return the day that an option was given, None when it was left out."""
     if value is None:
-        return dt.date.today()  # noqa: DTZ011 - the day where the person is, not in UTC
+        return None
     try:
         return dt.date.fromisoformat(value)
     except ValueError as error:
         raise click.BadParameter(f"{value!r} is not a date: write YYYY-MM-DD") from error
 
 
+def _today(context: click.Context, option: click.Parameter, value: str | None) -> dt.date:
+    given = day_or_none(context, option, value)
+    return given or dt.date.today()  # noqa: DTZ011 - the day where the person is, not in UTC
+
+
 TODAY = click.option(
-    "--today", callback=_day, metavar="YYYY-MM-DD", help="Work as if today were this day."
+    "--today", callback=_today, metavar="YYYY-MM-DD", help="Work as if today were this day."
 )

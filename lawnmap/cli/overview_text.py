@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from lawnmap.jobs.overview import HeightFacts, Overview, PictureFacts
-    from lawnmap.processing.merge import Change
+    from lawnmap.processing.entering.merge import Change
 
 UNITS = {1.0: "metres", 0.01: "cm", 0.001: "mm", 0.3048: "feet", 0.0254: "inches", 0.9144: "yards"}
 STRAIGHT_DEG = 0.05  # turned by less, rows run east for any eye

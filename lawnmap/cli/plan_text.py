@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from lawnmap import schema
-from lawnmap.cli.told import number, rows_data, table, zones_data
-from lawnmap.errors import InputRefused
+from lawnmap.cli import buying_text, iron_text
+from lawnmap.cli.advice_text import of_steps, of_zone
+from lawnmap.cli.told import between, number, rows_data, table, zones_data
+from lawnmap.jobs.trace import named
 from lawnmap.reference.tables import rule, sentence, source
 
 if TYPE_CHECKING:
@@ -26,10 +28,7 @@ def narrowed(plan: Plan, zone_id: str | None) -> Plan:
     """
     if zone_id is None:
         return plan
-    if zone_id not in plan.zones.index:
-        raise InputRefused(
-            f"there is no zone {zone_id!r}", remedy=f"There are: {', '.join(plan.zones.index)}."
-        )
+    zone_id = named(plan, zone_id)
     return replace(
         plan,
         zones=plan.zones.loc[[zone_id]],
@@ -49,18 +48,29 @@ def data(plan: Plan) -> dict[str, Any]:
         "steps": steps,
         "totals": rows_data(plan.totals),
         "loads": rows_data(plan.loads),
+        **{name: rows_data(rows) for name, rows in plan.tables.items()},
         "cautions": list(plan.cautions),
+        "days": {
+            "visits": [day.isoformat() for day in plan.dates.visits],
+            "hire": [[machine, day.isoformat()] for machine, day in plan.dates.hire],
+            "told": list(plan.dates.told),
+        },
     }
 
 
-def text(plan: Plan, *, why: bool) -> str:
+def text(plan: Plan) -> str:
     """Return a plan for people: zones with their steps, totals, loads, cautions."""
-    parts = [_zone(plan, str(zone_id), why=why) for zone_id in plan.zones.index]
+    parts = [_zone(plan, str(zone_id)) for zone_id in plan.zones.index]
+    if plan.dates.visits or plan.dates.told:
+        parts.append("Days of work\n" + _days(plan))
     if not plan.totals.empty:
         whose = "" if len(plan.zones) == len(plan.site.zones) else " for the whole site"
-        parts.append(f"Materials{whose}\n" + _totals(plan.totals))
+        parts.append(f"Materials{whose}\n" + buying_text.materials(plan.totals))
     if not plan.loads.empty:
-        parts.append("Loads\n" + _loads(plan.loads))
+        parts.append("Loads\n" + buying_text.loads(plan.loads))
+    parts += iron_text.compared(plan)
+    if "costs" in plan.tables and not plan.tables["costs"].empty:
+        parts.append(buying_text.cost(plan.tables["costs"], plan.tables["quote"]))
     if plan.cautions:
         parts.append("Cautions\n" + "\n".join(f"- {caution}" for caution in plan.cautions))
     return "\n\n".join(parts)
@@ -70,7 +80,7 @@ def _zone_row(plan: Plan, zone_id: str) -> dict[str, Any]:
     return dict(plan.zones.loc[zone_id].drop("geometry"))
 
 
-def _zone(plan: Plan, zone_id: str, *, why: bool) -> str:
+def _zone(plan: Plan, zone_id: str) -> str:
     zone = plan.zones.loc[zone_id]
     sigma = "" if pd.isna(zone["area_sigma_m2"]) else f" ± {number(zone['area_sigma_m2'])}"
     head = (
@@ -83,33 +93,37 @@ def _zone(plan: Plan, zone_id: str, *, why: bool) -> str:
             str(step["sequence"]),
             step["operation"].replace("_", " "),
             step["status"],
+            _when(step),
             str(step["product"] or step["machine"] or ""),
             _amount(step),
             number(step["water_l"]),
-            _range(step["hours_low"], step["hours"]),
+            between(step["hours_low"], step["hours"]),
         ]
         for _, step in steps.iterrows()
     ]
-    lines = [head, table(["", "step", "status", "with", "amount", "water l", "hours"], rows)]
-    if why:
-        zone_row = _zone_row(plan, zone_id)
-        lines += [
-            f"  {step['sequence']}. {_why(step['rule'], {**zone_row, **step})}"
-            for _, step in steps.iterrows()
-        ]
-    return "\n".join(lines)
+    lines = [head, table(["", "step", "status", "day", "with", "amount", "water l", "hours"], rows)]
+    return "\n".join([lines[0], *of_zone(zone), *lines[1:], *of_steps(steps)])
+
+
+def _when(step: pd.Series) -> str:
+    first, last = str(step["day"] or ""), str(step["day_last"] or "")
+    return f"{first} to {last}" if last else first
+
+
+def _days(plan: Plan) -> str:
+    """Return what is to be said of the days: which, how many, what moved, what found none."""
+    days = ", ".join(day.isoformat() for day in plan.dates.visits)
+    hire = ", ".join(f"{machine} {day.isoformat()}" for machine, day in plan.dates.hire)
+    told = [f"- {each}" for each in plan.dates.told]
+    return "\n".join(
+        [*([f"On {days}."] if days else []), *([f"Hired: {hire}."] if hire else []), *told]
+    )
 
 
 def _amount(step: pd.Series) -> str:
     if pd.isna(step["amount"]) or not step["unit"]:
         return ""
-    return f"{_range(step['amount_low'], step['amount'])} {step['unit']}"
-
-
-def _range(low: float, high: float) -> str:
-    if pd.isna(high):
-        return ""
-    return number(high) if pd.isna(low) or low == high else f"{number(low)}–{number(high)}"
+    return f"{between(step['amount_low'], step['amount'])} {step['unit']}"
 
 
 def _why(rule_id: Any, row: dict[str, Any]) -> str:
@@ -121,35 +135,3 @@ def _why(rule_id: Any, row: dict[str, Any]) -> str:
     names = [each.publisher or each.author or each.title or each.id for each in told]
     said = "; ".join(dict.fromkeys(name for name in names if name))
     return f"{sentence(found.id, row)} [{found.standing}{': ' + said if said else ''}]"
-
-
-def _totals(totals: pd.DataFrame) -> str:
-    rows = [
-        [
-            str(each["product"]),
-            str(each["operation"]).replace("_", " "),
-            str(each["status"]),
-            f"{_range(each['amount_low'], each['amount'])} {each['unit']}",
-            str(each["packs"] or ""),
-            number(each["cost"], 2),
-        ]
-        for _, each in totals.iterrows()
-    ]
-    return table(["product", "for", "status", "amount", "packs", "cost"], rows)
-
-
-def _loads(loads: pd.DataFrame) -> str:
-    rows = [
-        [
-            str(each["zone_id"]),
-            str(each["sequence"]),
-            str(each["product"]),
-            str(each["machine"]),
-            f"{each['full_loads']:.0f} × {number(each['full_product'])} {each['product_unit']} "
-            f"in {number(each['full_water_l'])} l on {number(each['full_area_m2'])} m²",
-            f"{number(each['last_product'])} {each['product_unit']} in "
-            f"{number(each['last_water_l'])} l on {number(each['last_area_m2'])} m²",
-        ]
-        for _, each in loads.iterrows()
-    ]
-    return table(["zone", "step", "product", "with", "full loads", "last part-load"], rows)

@@ -54,6 +54,7 @@ from lawnmap.cli.talk import Talk
     type=click.Choice(["theirs", "mine"]),
     help="Of a reply: whose word holds where it and the site both changed a fact.",
 )
+@options.TODAY
 @options.talking
 def read(
     talk: Talk, source: str, into: str | None, *, listing: bool, dry_run: bool, **choices: Any
@@ -82,6 +83,7 @@ def read(
     if admitted.kind == "reply":
         reply_text.tell(talk, admitted, home, choices, dry_run=dry_run)
         return
+    choices.pop("today")
     if choices.pop("take"):
         raise click.UsageError("--take is for a reply from a shared page")
     preview = choices.pop("preview")

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from lawnmap.found import Layer
     from lawnmap.jobs.read import ReadReply
     from lawnmap.model import Site
-    from lawnmap.processing.merge import Change
+    from lawnmap.processing.entering.merge import Change
 
 MOST_LISTED = 40
 WIDTH = 80  # of a line

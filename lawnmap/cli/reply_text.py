@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from lawnmap.cli.talk import Talk
     from lawnmap.files.admit import Source
     from lawnmap.jobs.reply import ReplyRead
-    from lawnmap.processing.replies import Line
-    from lawnmap.processing.reply_content import Reply
+    from lawnmap.processing.replying.replies import Line
+    from lawnmap.processing.replying.reply_content import Reply
 
 WHOLE = "whole plan"
 FOR_PLANS = ("layers", "crs", "units", "control", "kind", "repair", "preview")
@@ -42,8 +42,8 @@ def tell(
     strange = [name for name in FOR_PLANS if choices[name]]
     if strange:
         raise click.UsageError("a reply takes --into, --take, --skip-bad and --dry-run only")
-    take, skip_bad = choices["take"], choices["skip_bad"]
-    done = read_reply(source, into, take=take, skip_bad=skip_bad, dry_run=dry_run)
+    said = {name: choices[name] for name in ("take", "skip_bad", "today")}
+    done = read_reply(source, into, dry_run=dry_run, **said)
     talk.warn(*done.warnings)
     if done.conflicts:
         talk.warn(TO_DECIDE.format(count=len(done.conflicts)))
@@ -64,6 +64,7 @@ def data(done: ReplyRead) -> dict[str, Any]:
         "at": reply.at,
         "known": done.known,
         "saved": done.saved,
+        "kept": done.kept,
         "revision": done.site.revision if done.site else None,
         "changes": [
             {
@@ -156,8 +157,7 @@ def _end(done: ReplyRead, *, dry_run: bool) -> str:
     if done.saved:
         return f"Saved as revision {done.site.revision}."
     if done.known:
-        return (
-            "This reply was read before: nothing has changed. What clashed then was left as the "
-            "site has it; --take theirs takes it."
-        )
-    return "Nothing was saved." if dry_run else "Nothing had changed."
+        return "This reply was read before: nothing has changed."
+    if dry_run:
+        return "Nothing was saved."
+    return f"The reply is kept; it changes nothing, and the site stays at {done.site.revision}."

@@ -80,6 +80,15 @@ def number(value: Any, digits: int = 1) -> str:
     return "" if value is None or pd.isna(value) else f"{value:,.{digits}f}"
 
 
+def between(low: Any, high: Any, digits: int = 1) -> str:
+    """Return a range, or one number when there is no range; empty when there is none."""
+    if pd.isna(high):
+        return ""
+    if pd.isna(low) or low == high:
+        return number(high, digits)
+    return f"{number(low, digits)}–{number(high, digits)}"
+
+
 def areas_text(zones: pd.DataFrame) -> str:
     """Return the areas of all zones, and their sum; slopes when there are any."""
     taken_out = zones["obstacle_area_m2"] + zones["shared_area_m2"]

@@ -33,12 +33,17 @@ def opened_with_choices(
     return opened, specification
 
 
-def planned(talk: Talk, site: str, depot: str | None, today: dt.date) -> tuple[Opened, Plan]:
+def planned(
+    talk: Talk, site: str, depot: str | None, today: dt.date, *, prove_seconds: float = 0.0
+) -> tuple[Opened, Plan]:
     """Open a site and work out its plan."""
+    from lawnmap.jobs.calendar import calendar
     from lawnmap.jobs.plan import plan
 
     opened, specification = opened_with_choices(talk, site, depot, today)
-    made = plan(opened.site, specification, today=today)
+    made = plan(
+        opened.site, specification, calendar(opened), today=today, prove_seconds=prove_seconds
+    )
     talk.warn(*made.warnings)
     if made.zones.empty:
         talk.warn("There is no zone on this site yet: read a site plan into it with lawnmap read.")

@@ -146,6 +146,22 @@ def area(square_metres: float, *, units: str = "metric", sigma: Any = None) -> s
     return shown
 
 
+def money(value: float, decimals: int = 2) -> str:
+    r"""Return a sum of money with every place of its currency, grouped from five digits on.
+
+    Examples
+    --------
+    >>> money(870.5), money(1234.5), money(12345.0, 0)
+    ('870.50', '1234.50', '12\u202f345')
+    """
+    place = Decimal(1).scaleb(-decimals)
+    shown = f"{Decimal(str(float(value))).quantize(place, ROUND_HALF_UP):f}"
+    whole, point, rest = shown.partition(".")
+    if len(whole) > ENOUGH_DIGITS:
+        whole = f"{int(whole):,}".replace(",", THIN)
+    return f"{whole}{point}{rest}"
+
+
 def day(value: Any) -> str:
     """Return a date in words, or the text as it is when it is no ISO date.
 

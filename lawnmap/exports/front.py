@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from lawnmap.exports import days
 from lawnmap.exports.amounts import area, day, missing, number, text
 from lawnmap.exports.rows import records
 from lawnmap.exports.zone_text import NO_STRIP
@@ -43,8 +44,11 @@ def glance(paper: Paper) -> Html:
     """Return the answers to a client's first questions: when, keep off, what, where not, whom."""
     choices = paper.plan.specification.choices
     first_day = day(choices.get("first_day"))
+    worked = days.span(paper)
     rows = [
-        ("first_day", said(first_day) if first_day else _open("front.first_day_open")),
+        ("days", said(worked))
+        if worked
+        else ("first_day", said(first_day) if first_day else _open("front.first_day_open")),
         ("keep_off", _choice(paper, "keep_off")),
         ("goes_on", _goes_on(paper)),
         ("water", _water(paper)),

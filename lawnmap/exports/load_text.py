@@ -26,6 +26,10 @@ class Load(NamedTuple):
         How many full loads, and what is in each; empty when there is none.
     last : str
         The part-load at the end; empty when there is none.
+    flag : str
+        What to look at twice: scales too coarse, or water too cold or too little.
+    mix : str
+        How strong the mix is, beside what water so warm dissolves; empty for a liquid.
     """
 
     zone_id: str
@@ -34,6 +38,8 @@ class Load(NamedTuple):
     machine: str
     full: str
     last: str
+    flag: str = ""
+    mix: str = ""
 
 
 def loads(table: pd.DataFrame) -> list[Load]:
@@ -54,6 +60,17 @@ def pegs(area_m2: float) -> str:
         return ""
     width = math.ceil(math.sqrt(area_m2 / LONGEST) - 1e-9)
     return SPACE.join([str(width), "×", number(area_m2 / width, 1), "m"])
+
+
+def reading(amount: float, unit: str) -> str:
+    r"""Return what to read off the scales or jug, every digit of it.
+
+    Examples
+    --------
+    >>> reading(12.4, "g"), reading(1250.5, "g")
+    ('12.4\xa0g', '1250.5\xa0g')
+    """
+    return f"{number(amount, 3)}{SPACE}{unit}"
 
 
 def _load(row: Mapping[str, Any]) -> Load:
@@ -79,14 +96,33 @@ def _load(row: Mapping[str, Any]) -> Load:
         machine,
         full,
         last,
+        text(row.get("flag")),
+        _mix(row),
     )
 
 
+def _mix(row: Mapping[str, Any]) -> str:
+    if not (_above(row, "as_salt_g_l") and _above(row, "dissolves_g_l")):
+        return ""
+    at = word("load.at_coldest")
+    if not missing(row.get("water_c")):
+        at = word("load.at_c", degrees=number(float(row["water_c"]), 1))
+    strength, salt, most = (
+        plain(float(row[name])) for name in ("concentration_g_l", "as_salt_g_l", "dissolves_g_l")
+    )
+    return word("load.mix", strength=strength, salt=salt, at=at, most=most)
+
+
 def _contents(row: Mapping[str, Any], which: str) -> str:
-    """Return what one load holds and does: 50 g in 10 l, covers 16 m²: peg out 2 × 8 m."""
+    """Return what one load holds and does: 50 g in 10 l, covers 16 m²: peg out 2 × 8 m.
+
+    What goes in is what the scales can tell, where the plan says so; never more than was planned.
+    """
     unit = text(row.get("product_unit")) or "g"
     said = ""
-    if _above(row, f"{which}_product"):
+    if not missing(row.get(f"{which}_weigh")):
+        said = reading(float(row[f"{which}_weigh"]), unit)
+    elif _above(row, f"{which}_product"):
         said = quantity(float(row[f"{which}_product"]), unit)
     if _above(row, f"{which}_water_l"):
         water = quantity(float(row[f"{which}_water_l"]), "l")

@@ -5,7 +5,9 @@ from __future__ import annotations
 from lawnmap.exports import comments, front, hatches, symbols
 from lawnmap.exports.amounts import currency
 from lawnmap.exports.chart import chart
+from lawnmap.exports.days import days_table
 from lawnmap.exports.drawing import Drawing, drawing, points
+from lawnmap.exports.expected import expected
 from lawnmap.exports.map_block import map_block
 from lawnmap.exports.outline_svg import north_arrow, plan_svg
 from lawnmap.exports.step_text import steps
@@ -58,6 +60,8 @@ def render(paper: Paper) -> bytes:
         "classes": _classes(shown),
         "kinds": _kinds(drawn),
         "zones": zones_table(paper, shown),
+        "days": days_table(paper),
+        "seen": _seen(paper),
         "totals": totals_table(paper.plan.totals, money=currency(choices)),
         "cautions": front.cautions(paper),
         "comments": comments.section(paper),
@@ -70,7 +74,7 @@ def render(paper: Paper) -> bytes:
     return filled("map.html", slots).encode("utf-8")
 
 
-TITLES = ("glance", "map", "chooser", "zones", "search", "steps", "totals", "cautions")
+TITLES = ("glance", "map", "chooser", "zones", "search", "days", "steps", "totals", "cautions")
 
 
 def _north() -> Html:
@@ -111,3 +115,8 @@ def _kinds(drawn: Drawing) -> Html:
         if shapes
     ]
     return join(items)
+
+
+def _seen(paper: Paper) -> Html:
+    shown = expected(paper)
+    return tag("section", tag("h2", word("title.seen")), shown) if shown else Html()

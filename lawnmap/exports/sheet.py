@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from lawnmap.exports import front, hatches, zone_text
+from lawnmap.exports import front, hatches, iron_html, zone_text
 from lawnmap.exports.amounts import currency
+from lawnmap.exports.days import days_table
 from lawnmap.exports.drawing import drawing
 from lawnmap.exports.load_text import Load, loads
 from lawnmap.exports.outline_svg import plan_svg
@@ -23,7 +24,7 @@ SUFFIX = ".html"
 AUDIENCE = "crew"
 
 SHEETS = ("base.css", "sheet.css")
-TITLES = ("cautions", "ready", "totals", "loads", "work", "after", "plan")
+TITLES = ("cautions", "ready", "days", "totals", "loads", "work", "after", "plan")
 SEED = ("overseeding",)
 COLUMNS = 5
 
@@ -61,7 +62,10 @@ def render(paper: Paper) -> bytes:
         "ready": _ticks("ready"),
         "plan": plan_svg(drawn, fills, placed=plan.site.placed),
         "totals": totals_table(plan.totals, money=money),
+        "gates": iron_html.gates(paper),
+        "compared": iron_html.compared(paper),
         "loads": _loads_table(paper, loads(plan.loads)),
+        "days": days_table(paper),
         "work": _work_table(paper, work),
         "after": _after(),
         "notes": front.notes(paper),
@@ -100,6 +104,8 @@ def _loads_table(paper: Paper, found: list[Load]) -> Html:
             [tag("span", said(load.product), class_="called"), tag("small", load.operation)]
         )
         lines = [tag("p", said(line)) for line in (load.full, load.last) if line]
+        lines += [tag("small", load.mix)] if load.mix else []
+        lines += [tag("p", said(load.flag), class_="flag")] if load.flag else []
         rows.append(
             tag(
                 "tr",
@@ -110,7 +116,8 @@ def _loads_table(paper: Paper, found: list[Load]) -> Html:
             )
         )
     head = _head("number", "zone", "product", "each")
-    weigh = tag("p", word("load.weigh"), class_="weigh")
+    weighed = "full_weigh" in paper.plan.loads and paper.plan.loads["full_weigh"].notna().any()
+    weigh = tag("p", word("load.weigh_out" if weighed else "load.weigh"), class_="weigh")
     return join([weigh, tag("table", head, tag("tbody", join(rows)), class_="loads")])
 
 
@@ -158,6 +165,7 @@ def _step_rows(found: list[Step]) -> list[Html]:
 
 
 def _step_row(step: Step) -> Html:
+    day = tag("strong", said(f"{step.day}:"), class_="day") if step.day else ""
     how = "; ".join(part for part in (step.wait, step.remark) if part)
     extra = ", ".join(
         word(f"sheet.{key}", amount=amount)
@@ -171,7 +179,7 @@ def _step_row(step: Step) -> Html:
         tag("td", tag("strong", step.title), tag("small", said(step.means)), class_="title"),
         tag("td", step.amounts, tag("small", extra) if extra else "", class_="amount"),
         tag("td", step.area, class_="area"),
-        tag("td", said(how), " ", flag, class_="how"),
+        tag("td", day, " " if step.day else "", said(how), " ", flag, class_="how"),
     )
 
 
@@ -181,7 +189,7 @@ def _not_applied(step: Step) -> Html:
         "tr",
         tag("td", "–", class_="done"),
         tag("td", step.title, " ", front.badge(step.status), class_="title"),
-        tag("td", said(step.remark), " ", said(step.flag), colspan=3, class_="how"),
+        tag("td", said(step.day or step.remark), " ", said(step.flag), colspan=3, class_="how"),
         class_="out",
     )
 

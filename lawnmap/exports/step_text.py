@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from lawnmap.exports.amounts import area, missing, number, plain, quantity, span, text
+from lawnmap.exports.days import between, when
 from lawnmap.exports.rows import records
 from lawnmap.exports.zone_text import passes
 from lawnmap.pages.words import known, word
@@ -41,8 +42,11 @@ class Step(NamedTuple):
     area: str
     water: str
     hours: str
+    day: str
+    may: str
     wait: str
     remark: str
+    gates: str
     flag: str
     rule: str
     row: dict[str, Any]
@@ -69,8 +73,12 @@ class Step(NamedTuple):
             ("passes", self.passes),
             ("water", self.water),
             ("hours", self.hours),
+            ("day", self.day),
+            ("may", self.may),
             ("wait", self.wait),
             ("remark", self.remark),
+            ("gates", self.gates),
+            ("beside", text(self.row.get("beside"))),
         )
         return [(word(f"step.{key}"), said) for key, said in parts if said]
 
@@ -113,8 +121,11 @@ def _step(row: dict[str, Any], units: str) -> Step:
         area="" if missing(row.get("area_m2")) else area(float(row["area_m2"]), units=units),
         water=_water(row) if applied else "",
         hours=span(row.get("hours_low"), row.get("hours"), "h"),
+        day=when(row),
+        may=between(row),
         wait=_wait(row),
         remark=text(row.get("remark")),
+        gates=text(row.get("gates")),
         flag=text(row.get("flag")),
         rule=text(row.get("rule")),
         row=row,

@@ -55,7 +55,21 @@ def totals_table(totals: pd.DataFrame, *, money: str = "") -> Html:
         ]
     )
     rows = [_total(row, has, money) for row in records(totals)]
-    return tag("table", head, tag("tbody", join(rows)), class_="totals")
+    table = tag("table", head, tag("tbody", join(rows)), class_="totals")
+    return join([table, _shelf(records(totals))])
+
+
+def _shelf(rows: Iterable[Mapping[str, Any]]) -> Html:
+    """Return what will be left over and how to keep it, and what to look at twice in the packs."""
+    lines = [
+        tag("li", tag("strong", said(text(row.get("product")))), ": ", said(text(row[column])))
+        for column in ("flag", "shelf")
+        for row in rows
+        if not missing(row.get(column))
+    ]
+    if not lines:
+        return Html()
+    return join([tag("h3", word("totals.shelf")), tag("ul", join(lines), class_="shelf")])
 
 
 def _head(columns: Iterable[tuple[str, str]]) -> Html:

@@ -52,6 +52,8 @@ def chosen(row: Row) -> list[Line]:
     """Return what the plan chose for the zone, each with its rule."""
     lines = [
         Line(word("zone.causes"), text(row.get("causes"))),
+        Line(word("zone.stop_it"), text(row.get("stop_it"))),
+        Line(word("zone.ways_out"), text(row.get("ways_out")), text(row.get("ways_rule"))),
         Line(word("zone.blades"), text(row.get("blades")), text(row.get("blades_rule"))),
         Line(word("zone.passes"), passes(row), text(row.get("passes_rule"))),
         Line(word("zone.crossing"), text(row.get("crossing")), text(row.get("crossing_rule"))),
@@ -65,6 +67,8 @@ def chosen(row: Row) -> list[Line]:
     if text(row.get("blades")):
         bare = _range(row, "bare_after", "%", name="pct")
         lines.append(Line(word("zone.bare_after"), bare))
+        grasses = text(row.get("seed_mixture"))
+        lines.append(Line(word("zone.seed_mixture"), grasses, text(row.get("seed_rule"))))
     if row.get("deep_mat") is True or text(row.get("deep_mat")) == "True":
         lines.append(Line(word("zone.deep_mat"), word("zone.deep_mat_text")))
     return [line for line in lines if line.text]

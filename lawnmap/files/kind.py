@@ -72,7 +72,10 @@ SNIFF = 65_536
 
 # A reply from a shared page: its file, or the same as text somewhere in a mail.
 REPLY = re.compile(rb'\{\s*"lawnmap_reply"')
-REPLY_IN_TEXT = re.compile(rb"BEGIN[\s>|]{1,20}LAWNMAP[\s>|]{1,20}REPLY")
+# Without the line above it what is pasted is base64 of the same beginning.
+REPLY_IN_TEXT = re.compile(
+    rb"(?:BEGIN|END)[\s>|]{1,20}LAWNMAP[\s>|]{1,20}REPLY|eyJsYXdubWFwX3JlcGx5"
+)
 
 # A CSV whose first line has these among its columns is a tape survey and no table of shapes.
 TAPE = {"measure", "from", "to", "length"}

@@ -10,7 +10,7 @@ from typing import Any
 from lawnmap.errors import InputRefused
 from lawnmap.jobs.sheet import rows
 from lawnmap.model import Site
-from lawnmap.processing import assess as step
+from lawnmap.processing.editing import assess as step
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import find
 

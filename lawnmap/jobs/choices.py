@@ -1,4 +1,4 @@
-"""A site's choices, with the label cards and machines of the depot they are made from."""
+"""A site's choices, with the label cards, machines and calibrations of the depot behind them."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from pathlib import Path
 from lawnmap.jobs.opening import Opened
 from lawnmap.model import Specification
 from lawnmap.processing.machines import generic
+from lawnmap.store import calibrations, specification
 from lawnmap.store import depot as depots
-from lawnmap.store import specification
 
 
 def choices(opened: Opened, *, depot: Path | None, personal: Path, today: dt.date) -> Specification:
@@ -28,15 +28,17 @@ def choices(opened: Opened, *, depot: Path | None, personal: Path, today: dt.dat
         The day the plan is worked out for: approvals and waits count from it.
     """
     where = opened.folder.path if opened.folder else Path()
-    found = depots.read(depots.find(where, given=depot, personal=personal), machines=generic())
+    folder = depots.find(where, given=depot, personal=personal)
+    found = depots.read(folder, machines=generic())
+    machines = calibrations.applied(found.machines, calibrations.read(folder), today=today)
     zone_ids = [str(zone_id) for zone_id in opened.site.zones.index]
     if opened.folder:
         made = specification.read(
             opened.folder,
             products=found.products,
-            machines=found.machines,
+            machines=machines,
             zone_ids=zone_ids,
         )
     else:
-        made = specification.parse(b"", products=found.products, machines=found.machines)
+        made = specification.parse(b"", products=found.products, machines=machines)
     return replace(made, choices={**made.choices, "today": today})

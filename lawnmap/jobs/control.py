@@ -19,8 +19,8 @@ from lawnmap.geometry.local import Local
 from lawnmap.jobs.reading import Reading
 from lawnmap.jobs.sheet import rows
 from lawnmap.model import Site
-from lawnmap.processing.control import Control, ControlPoint, header_for
-from lawnmap.processing.placing import LOCAL
+from lawnmap.processing.position.control import Control, ControlPoint, header_for
+from lawnmap.processing.position.placing import LOCAL
 
 Pair = tuple[str, str]
 LONLAT, GRID = ("lon", "lat"), ("east", "north")

@@ -14,10 +14,10 @@ from lawnmap.geometry.validity import repair
 from lawnmap.jobs import control, pictures
 from lawnmap.jobs.reading import Reading, Taken
 from lawnmap.model import Site
-from lawnmap.processing.control import with_sigmas
-from lawnmap.processing.merge import Change, merge
-from lawnmap.processing.outlines import Admission, shape_all
-from lawnmap.processing.placing import placing
+from lawnmap.processing.entering.merge import Change, merge
+from lawnmap.processing.entering.outlines import Admission, shape_all
+from lawnmap.processing.position.control import with_sigmas
+from lawnmap.processing.position.placing import placing
 from lawnmap.store.folder import Folder
 
 REPAIR_S = 5.0

@@ -15,9 +15,9 @@ from lawnmap.geometry.frame import Frame
 from lawnmap.jobs import control
 from lawnmap.jobs.reading import Reading, Taken
 from lawnmap.model import Site
-from lawnmap.processing import spots
-from lawnmap.processing.merge import Change
-from lawnmap.processing.placing import LOCAL, Placing, placing
+from lawnmap.processing.entering import spots
+from lawnmap.processing.entering.merge import Change
+from lawnmap.processing.position.placing import LOCAL, Placing, placing
 from lawnmap.store import heights as store
 
 KIND = "height"  # what a person says the features are: ``--as height``

@@ -14,6 +14,7 @@ import pandas as pd
 from lawnmap.jobs.export import render
 from lawnmap.model import Plan
 from lawnmap.store import issued as issued_store
+from lawnmap.store import weather
 from lawnmap.store.folder import Folder
 
 HANDED_OVER = ("map", "sheet")
@@ -58,12 +59,14 @@ def inputs_of(plan: Plan, folder: Folder, *, audience: str, units: str) -> dict[
     return {
         "features": plan.site.document["features"],
         "title": plan.site.title,
+        "surveyed": plan.site.header.get("surveyed"),
         "choices": _plain(dict(used.choices)),
         "zones": _plain({zone: dict(own) for zone, own in used.by_zone.items()}),
         "products": _plain({name: asdict(card) for name, card in used.products.items()}),
         "machines": _plain({name: asdict(card) for name, card in used.machines.items()}),
         "record": _digest(folder.record),
         "closed": _digest(folder.closed),
+        "weather": _digest(folder.path / weather.NAME),
         "lawnmap": version("lawnmap"),
         "reference": reference_digest(),
         "options": {"audience": audience, "units": units},

@@ -17,10 +17,10 @@ import geopandas as gpd
 from lawnmap.errors import Busy, LawnmapError, WriteFailed
 from lawnmap.jobs.strokes import checked, warnings_of
 from lawnmap.model import Site
-from lawnmap.processing.judging import things
-from lawnmap.processing.keyed import Changes, Keyed, applied, keyed
-from lawnmap.processing.meeting import brought_up, meet, settled
-from lawnmap.processing.threeway import Conflict
+from lawnmap.processing.editing.judging import things
+from lawnmap.processing.editing.keyed import Changes, Keyed, applied, keyed
+from lawnmap.processing.editing.meeting import brought_up, meet, settled
+from lawnmap.processing.replying.threeway import Conflict
 from lawnmap.readers.picture.photo import photo
 from lawnmap.store import backups, photos
 from lawnmap.store import site as site_store

@@ -20,8 +20,8 @@ from lawnmap.jobs.opening import Opened
 from lawnmap.jobs.plan import plan
 from lawnmap.model import Site, Specification
 from lawnmap.pages.words import known
-from lawnmap.processing.keyed import Keyed, is_zone
-from lawnmap.processing.marking import outline_of
+from lawnmap.processing.editing.keyed import Keyed, is_zone
+from lawnmap.processing.editing.marking import outline_of
 from lawnmap.schema import DO
 from lawnmap.store.folder import Folder
 

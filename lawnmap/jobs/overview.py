@@ -19,8 +19,8 @@ from lawnmap.geometry import outline, precision
 from lawnmap.geometry.frame import about
 from lawnmap.geometry.local import UNITS_M
 from lawnmap.jobs.reading import NO_CRS, Reading, Taken
-from lawnmap.processing import pixels
-from lawnmap.processing.merge import Change
+from lawnmap.processing.entering.merge import Change
+from lawnmap.processing.position import pixels
 from lawnmap.store import heights as store
 
 Floats = npt.NDArray[np.float64]

@@ -17,13 +17,13 @@ from lawnmap.geometry.grid import Box, Grid, Move
 from lawnmap.jobs import control
 from lawnmap.jobs.reading import Reading, Taken
 from lawnmap.model import Site
-from lawnmap.processing import control as fitting
-from lawnmap.processing import pixels
-from lawnmap.processing.control import Control
-from lawnmap.processing.crs_check import within
-from lawnmap.processing.merge import Change
-from lawnmap.processing.names import new_id
-from lawnmap.processing.pixels import PixelMap
+from lawnmap.processing.entering.merge import Change
+from lawnmap.processing.entering.names import new_id
+from lawnmap.processing.position import control as fitting
+from lawnmap.processing.position import pixels
+from lawnmap.processing.position.control import Control
+from lawnmap.processing.position.crs_check import within
+from lawnmap.processing.position.pixels import PixelMap
 from lawnmap.readers.picture.redrawn import Image, redrawn
 from lawnmap.store.backdrop import Backdrop, stored
 from lawnmap.store.folder import Folder

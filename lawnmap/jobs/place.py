@@ -8,9 +8,9 @@ from pathlib import Path
 from lawnmap.found import Heights
 from lawnmap.jobs import pictures
 from lawnmap.model import Site
-from lawnmap.processing.control import Agreement, Control
-from lawnmap.processing.moving import Placed, total_area_m2
-from lawnmap.processing.moving import place as moved
+from lawnmap.processing.entering.moving import Placed, total_area_m2
+from lawnmap.processing.entering.moving import place as moved
+from lawnmap.processing.position.control import Agreement, Control
 from lawnmap.store import heights
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import Folder, find

@@ -16,7 +16,7 @@ from lawnmap.store import heights as store
 if TYPE_CHECKING:
     from lawnmap.exports.preview_view import Drawn
     from lawnmap.jobs.reading import Taken
-    from lawnmap.processing.merge import Change
+    from lawnmap.processing.entering.merge import Change
 
 SUFFIX = ".png"
 NOTHING = "Nothing was changed."

@@ -15,8 +15,8 @@ from lawnmap.jobs import preview as previews
 from lawnmap.jobs.overview import Overview, overview
 from lawnmap.jobs.reading import Reading, Taken, found_in, source_of
 from lawnmap.model import Site
-from lawnmap.processing.control import Agreement
-from lawnmap.processing.merge import Change
+from lawnmap.processing.entering.merge import Change
+from lawnmap.processing.position.control import Agreement
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import Folder, find
 

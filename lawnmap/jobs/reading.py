@@ -13,8 +13,8 @@ from lawnmap.files.admit import Source, admit, admit_stream
 from lawnmap.found import Feature, Found, Layer
 from lawnmap.model import Site
 from lawnmap.plugins import Reader
-from lawnmap.processing.control import Agreement
-from lawnmap.processing.merge import Change
+from lawnmap.processing.entering.merge import Change
+from lawnmap.processing.position.control import Agreement
 
 ALL_LAYERS = "*"
 NO_CRS = re.compile("local$|picture:")  # what --crs may say beside a CRS

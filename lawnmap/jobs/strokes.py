@@ -9,10 +9,10 @@ import numpy as np
 
 from lawnmap.errors import InputRefused
 from lawnmap.geometry.overlay import overlaps
-from lawnmap.processing.attributes import adopt
-from lawnmap.processing.keyed import Changes, Feature, Keyed, is_zone
-from lawnmap.processing.marking import OnMap, outline_of, shape_of, with_shape
-from lawnmap.processing.names import check_id, new_id
+from lawnmap.processing.editing.keyed import Changes, Feature, Keyed, is_zone
+from lawnmap.processing.editing.marking import OnMap, outline_of, shape_of, with_shape
+from lawnmap.processing.entering.attributes import adopt
+from lawnmap.processing.entering.names import check_id, new_id
 from lawnmap.schema import FEATURES, POLYGON
 from lawnmap.store.features import check_features
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
 import geopandas as gpd
 import pandas as pd
 
 from lawnmap.model import Specification
 from lawnmap.processing import machines
-from lawnmap.processing.label_card import first_day
-from lawnmap.processing.waits import ROLE
+from lawnmap.processing.buying.labour import labour
+from lawnmap.processing.days.waits import ROLE
+from lawnmap.processing.iron.label_card import first_day
+from lawnmap.processing.iron.programmes import chain
 from lawnmap.reference import tables
 from lawnmap.schema import DO, PRICING
 
@@ -24,18 +24,11 @@ PRICES = (
     "For pricing only means: not an application rate. Amounts are for buying until there is a "
     "label card that allows the product here."
 )
-SQUEEZE = (
-    "From {first} the waits take {days} days, so seed falls on {sown}, and sowing in the UK is by "
-    "{last}. Three ways out: iron now and light work in spring, renovation with seed and no iron "
-    "this autumn; or machine work with seed now and iron next spring if the grass is old enough by "
-    "its label; or iron and blades now and seed next spring."
-)
 SPRING = (
     "Spring: light work only unless there is a reason. A heavy renovation meets drought and weeds; "
     "late summer to early autumn is kinder to it."
 )
 UK = "GB"
-FIRST_AUTUMN_MONTH = 8
 SPRING_MONTHS = (2, 3, 4, 5)
 
 
@@ -59,7 +52,8 @@ def cautions(
     live = steps[steps["status"].isin([DO, PRICING])]
     said = [
         *_not_asked(zones, features, steps),
-        *_squeeze(live, specification),
+        *labour(steps, specification),
+        *_squeeze(live, zones, specification),
         *([SPRING] if _heavy_in_spring(zones, specification) else []),
         *([PRICES] if (live["status"] == PRICING).any() else []),
     ]
@@ -67,9 +61,8 @@ def cautions(
     said += [each.sentence for each in tables.cautions() if each.applies_to in kinds]
     if "iron" in kinds and features["feature"].isin(["paving", "building"]).any():
         said.append(SWEEP)
-    said += [
-        each for name in sorted(set(live["product"])) for each in _of_label(name, specification)
-    ]
+    applied = live.loc[live["status"] == DO, "product"]  # a price says nothing of keeping off
+    said += [each for name in sorted(set(applied)) for each in _of_label(name, specification)]
     return tuple(dict.fromkeys(said))
 
 
@@ -124,18 +117,9 @@ def _heavy_in_spring(zones: gpd.GeoDataFrame, specification: Specification) -> b
     return bool(spring and zones["verdict"].isin(["renovate", "staged"]).any())
 
 
-def _squeeze(live: pd.DataFrame, specification: Specification) -> list[str]:
-    """Say when the autumn is too short for iron, blades and seed one after the other."""
-    first = first_day(specification)
-    if specification.choice("country") != UK or first.month < FIRST_AUTUMN_MONTH:
-        return []
-    last = dt.date(first.year, 1, 1) + dt.timedelta(days=tables.value("sow_by_uk_day").number - 1)
-    longest = 0
-    for _, rows in live.groupby("zone_id", sort=False):
-        days = rows["wait_days"].fillna(0.0).cumsum()
-        seed = days[rows["operation"] == "overseeding"]
-        longest = max(longest, int(seed.max()) if len(seed) else 0)
-    sown = first + dt.timedelta(days=longest)
-    if not longest or sown <= last:
-        return []
-    return [SQUEEZE.format(first=first, days=longest, sown=sown, last=last)]
+def _squeeze(
+    live: pd.DataFrame, zones: gpd.GeoDataFrame, specification: Specification
+) -> list[str]:
+    """Say when the autumn is too short for iron, its wait and seed."""
+    found = chain(live, zones, specification)
+    return [found.told()] if found is not None and found.short else []

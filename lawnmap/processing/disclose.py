@@ -8,6 +8,7 @@ import geopandas as gpd
 import pandas as pd
 
 from lawnmap import schema
+from lawnmap.days import Dates
 from lawnmap.model import Paper, Plan, Site, Specification
 
 # Choices that stand on a paper as they are; everything else in a specification stays at home.
@@ -33,6 +34,9 @@ SHOWN_HEADER = (
     "anchor",
 )
 MONEY = ("money",)
+# What the client is asked is between owner and client; a crew works without knowing it.
+QUOTE = "quote"
+SEE_QUOTE = ("client", "owner")
 
 
 def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
@@ -63,6 +67,8 @@ def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
         today=plan.today,
         layers=plan.layers,
         warnings=plan.warnings if audience == "owner" else (),
+        tables=_tables(plan, audience),
+        dates=plan.dates if audience in ("owner", "crew") else Dates(plan.dates.visits),
     )
     return Paper(plan=cut, audience=audience, **paper)
 
@@ -70,6 +76,15 @@ def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
 def _zones(zones: gpd.GeoDataFrame, audience: str) -> gpd.GeoDataFrame:
     seen = [name for name in schema.names("zones", audience=audience) if name in zones.columns]
     return zones[[*seen, "geometry"]]
+
+
+def _tables(plan: Plan, audience: str) -> dict[str, pd.DataFrame]:
+    """Return the further tables of which the audience may see anything at all."""
+    return {
+        name: _table(table, name, audience)
+        for name, table in plan.tables.items()
+        if schema.names(name, audience=audience) and (name != QUOTE or audience in SEE_QUOTE)
+    }
 
 
 def _table(table: pd.DataFrame, name: str, audience: str) -> pd.DataFrame:

@@ -20,6 +20,8 @@ def _generic() -> dict[str, Machine]:
             tank_l=each.tank_l,
             water_l_m2=each.water_l_m2,
             most_slope_deg=each.most_slope_deg,
+            vibration_m_s2=each.vibration_m_s2,
+            yield_share=each.yield_share,
         )
         for each in tables.machines().values()
     }

@@ -12,7 +12,7 @@ import shapely
 from lawnmap import schema
 from lawnmap.found import Heights
 from lawnmap.geometry import ellipsoid, overlay, slope, strip, uncertainty
-from lawnmap.processing import walks
+from lawnmap.processing.entering import walks
 from lawnmap.processing.ground import ground
 
 

@@ -12,13 +12,12 @@ import pandas as pd
 from lawnmap import schema
 from lawnmap.model import Specification
 from lawnmap.plugins import Treatment
-from lawnmap.processing.iron_place import AFTER
-from lawnmap.processing.verdicts import WORK
-from lawnmap.processing.waits import ROLE, waits
+from lawnmap.processing.days.waits import ROLE, waits
+from lawnmap.processing.iron.iron_place import AFTER
+from lawnmap.processing.judgement.verdicts import WORK
 from lawnmap.reference import tables
-from lawnmap.schema import DO, PRICING
+from lawnmap.schema import DO, LEAVE, PRICING
 
-LEAVE = "leave it alone"
 ORDER = (
     "mowing",
     "iron",
@@ -30,6 +29,7 @@ ORDER = (
     "dressing",
     "feed",
     "watering",
+    "first cut",
 )
 NAMES = [column.name for column in schema.columns("steps")]
 

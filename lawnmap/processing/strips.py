@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from lawnmap.geometry import ellipsoid, slope, strip
 from lawnmap.model import Specification
-from lawnmap.processing.label_card import Card, iron_card
+from lawnmap.processing.iron.label_card import Card, iron_card
 from lawnmap.reference import tables
 
 Shapes = npt.NDArray[np.object_]

@@ -134,6 +134,8 @@ class GenericMachine:
     tank_l: float | None
     box_l: float | None
     most_slope_deg: float | None
+    vibration_m_s2: float | None
+    yield_share: float | None
     source: str
     standing: str
 
@@ -173,6 +175,49 @@ class Dissolves:
 @dataclass(frozen=True)
 class Caution:
     """A warning: `applies_to` is a treatment kind, ``iron``, or a kind of machine."""
+
+    id: str
+    applies_to: str
+    sentence: str
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True)
+class Season:
+    """Days of the year for one role, north of the equator, both in.
+
+    Attributes
+    ----------
+    first, last : (month, day)
+    seed : str
+        ``yes`` only where seed follows, ``no`` only where none does, ``any``.
+    asked : bool
+        Whether it is open only when the site's choices name the season.
+    soil_gate : bool
+        Whether the warmth of the soil counts, where it is known.
+    flag, rule : str
+        Rules: what to say when a day in it is planned (may be empty), and why it is as it is.
+    """
+
+    id: str
+    role: str
+    season: str
+    first: tuple[int, int]
+    last: tuple[int, int]
+    seed: str
+    asked: bool
+    soil_gate: bool
+    flag: str
+    rule: str
+    conditions: str
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True)
+class Gate:
+    """What has to be true on the day, to be ticked before work begins."""
 
     id: str
     applies_to: str

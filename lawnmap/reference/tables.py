@@ -20,12 +20,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from lawnmap.reference.rows import (
     Caution,
     Dissolves,
+    Gate,
     GenericMachine,
     Interval,
     RatingClass,
     ReferenceValue,
     Rule,
     Salt,
+    Season,
     Seed,
     Source,
     SourceMissing,
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
 STANDINGS = ("label", "published", "from memory", "common practice, no source")
 
 BLANK = re.compile(r"\{(value:)?(\w+)\}")
+SPOKEN = {"share": " %", "times": "", "count": "", "d": " days"}  # units as a sentence has them
 MISSING = "?"
 BIG = 100  # from here on whole numbers are enough
 
@@ -51,6 +54,7 @@ _READ: dict[str, Callable[[str], Any]] = {
     "int | None": lambda text: int(text) if text else None,
     "bool": {"yes": True, "no": False}.__getitem__,
     "tuple[str, ...]": lambda text: tuple(text.split()),
+    "tuple[int, int]": lambda text: tuple(int(part) for part in text.split("-")),
 }
 
 
@@ -138,6 +142,18 @@ def solubility() -> tuple[Dissolves, ...]:
 def cautions() -> tuple[Caution, ...]:
     """Return every caution in the order it is shown."""
     return _table(Caution, "cautions")
+
+
+@cache
+def seasons() -> tuple[Season, ...]:
+    """Return every season of every role."""
+    return _table(Season, "seasons")
+
+
+@cache
+def gates() -> tuple[Gate, ...]:
+    """Return every gate in the order it is shown."""
+    return _table(Gate, "gates")
 
 
 @cache
@@ -233,8 +249,8 @@ def sentence(rule_id: str, row: Mapping[str, object]) -> str:
 
     Examples
     --------
-    >>> sentence("passes_by_thatch", {"passes": 2.0})[:18]
-    'At most 2 passes. '
+    >>> sentence("passes_by_thatch", {"passes": 2.0})[:15]
+    'Most passes: 2.'
     """
 
     def fill(blank: re.Match[str]) -> str:
@@ -265,9 +281,8 @@ def shown(cell: object) -> str:
 
 def _quoted(figure: ReferenceValue) -> str:
     """Return a reference value with its unit."""
-    factor, unit = (100, " %") if figure.unit == "share" else (1, f" {figure.unit}")
-    if unit in (" times", " count"):
-        unit = ""
+    factor = 100 if figure.unit == "share" else 1
+    unit = SPOKEN.get(figure.unit, f" {figure.unit}")
     if figure.value is None:
         return f"{shown(figure.low * factor)} to {shown(figure.high * factor)}{unit}"
     return f"{shown(figure.value * factor)}{unit}"

@@ -17,8 +17,8 @@ SALTS = ("Fe", "FeSO4", "FeSO4·H2O", "FeSO4·7H2O")
 TYPED = {salt.replace("·", "."): salt for salt in SALTS}  # the raised dot is not on a keyboard
 TO_SMALL = {"g": ("g", 1.0), "kg": ("g", 1000.0), "ml": ("ml", 1.0), "l": ("ml", 1000.0)}
 MACHINE_KINDS = (
-    "rake", "electric", "battery", "petrol", "tractor", "mower", "can", "knapsack", "boom",
-    "spreader",
+    "rake", "electric", "battery", "petrol", "tractor", "mower", "corer", "can", "knapsack",
+    "boom", "spreader",
 )  # fmt: skip
 WHOLE_PCT = 100
 
@@ -80,6 +80,14 @@ MACHINE = (
     Key("hire_a_day", "number", low=0, high=100_000),
     Key("weight_kg", "number", low=0.1, high=20_000),
     Key("most_slope_deg", "number", low=0, high=60),
+    Key("vibration_m_s2", "number", low=0.1, high=50),
+    Key("yield_share", "number", low=0.05, high=3),
+    Key("hire_least_days", "whole", low=1, high=31),
+    Key("hire_delivery", "number", low=0, high=100_000),
+    Key("count", "whole", 1, 1, 100),
+    Key("hours_a_day", "number", low=0.5, high=24),
+    Key("available_from", "day"),
+    Key("available_until", "day"),
 )
 
 
@@ -118,6 +126,11 @@ def machine(values: dict[str, Any]) -> Machine:
             "is less than width_m",
             place="overall_width_m",
             remedy="Give the width of the whole machine.",
+        )
+    first, last = values["available_from"], values["available_until"]
+    if first is not None and last is not None and last < first:
+        raise InputRefused(
+            "is before available_from", place="available_until", remedy="Swap the two days."
         )
     return Machine(**values)
 

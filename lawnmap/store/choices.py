@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lawnmap import schema
+from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.store.keys import Key
 
 _WORDS = {column.name: column.words for column in schema.facts("zones")}
@@ -21,8 +22,17 @@ OPERATIONS = (
     "top_dressing",
     "feeding",
     "watering",
+    "first_cut",
 )
 
+PROGRAMME = Key(
+    "programme",
+    "text",
+    "",
+    words=("", "spring iron", "seed now", "iron now"),
+    means="Which way out when autumn is too short for iron, its wait and seed; empty leaves it "
+    "open.",
+)
 TURF_TYPE = Key(
     "turf_type",
     "text",
@@ -73,6 +83,14 @@ CREW = Key(
     inside=(
         Key("people", "whole", 1, 1, 100),
         Key("hours_a_day", "number", 7.0, 0.5, 16, means="Hours of work a day, breaks left out."),
+        Key("evening_h", "number", 2.0, 0.5, 8, means="Hours of an evening, for work by hand."),
+        Key(
+            "hours_planned",
+            "text",
+            "middle",
+            words=("fewest", "middle", "most"),
+            means="Where between fewest and most hours of a step its days are planned.",
+        ),
     ),
 )
 SEEDING = Key(
@@ -102,6 +120,23 @@ BAGS = Key(
     inside=(
         Key("bag_l", "number", 60.0, 5, 2_000, means="Litres in a bag."),
         Key("bin_l", "number", 240.0, 20, 40_000, means="Litres in a bin or skip."),
+    ),
+)
+WEIGHING = Key(
+    "weighing",
+    "table",
+    means="What loads are weighed out and mixed with.",
+    inside=(
+        Key("scale_g", "number", 1.0, 0.001, 1_000, means="Smallest step of the scales in g."),
+        Key("jug_ml", "number", 10.0, 0.01, 1_000, means="Smallest step of the jug in ml."),
+        Key(
+            "water_c",
+            "number",
+            None,
+            0,
+            60,
+            means="How warm the water is in °C; else as cold as it can be.",
+        ),
     ),
 )
 LEGAL = Key(
@@ -138,6 +173,48 @@ MONEY = Key(
     inside=(
         Key("currency", "text", "", means="As it is to be printed."),
         Key("hour_rate", "number", None, 0, 10_000, means="Price of an hour."),
+        Key("travel_a_visit", "number", None, 0, 100_000, means="Price of the way, a visit."),
+        Key("decimals", "whole", 2, 0, 3, means="Places behind the point."),
+    ),
+)
+DISPOSAL = Key(
+    "disposal",
+    "table",
+    means="Where the arisings go. A load is full by volume or by weight, whichever comes first.",
+    inside=(
+        Key(
+            "route",
+            "text",
+            "",
+            words=("", "on site", "bins", "tip", "skip"),
+            means="A heap on site (never beside water), the client's bins, a trade tip, a skip.",
+        ),
+        Key("load_l", "number", None, 50, 100_000, means="Litres in a trailer or skip."),
+        Key("load_kg", "number", None, 10, 50_000, means="Kilograms it may carry."),
+        Key("price_a_load", "number", None, 0, 100_000, means="Price of a load, way and fee."),
+        Key("bins", "whole", 1, 1, 100, means="Wheeled bins of the client, of bags.bin_l each."),
+        Key("bin_weeks", "whole", 2, 1, 26, means="Weeks from one emptying to the next."),
+    ),
+)
+QUOTE = Key(
+    "quote",
+    "table",
+    means="What the client is asked. Nothing of your cost, rate or mark-up is on it.",
+    inside=(
+        Key(
+            "priced_at",
+            "text",
+            "most",
+            words=("fewest", "middle", "most"),
+            means="Where between fewest and most of a range the price is set.",
+        ),
+        Key("mark_up_pct", "number", 0.0, 0, 500, means="Added to every line; not shown."),
+        Key("least_charge", "number", 0.0, 0, 1e6, means="The least asked, before tax."),
+        Key("tax_pct", "number", None, 0, 100, means="0 says that no tax is added."),
+        Key("tax_name", "text", "Tax", means="What the tax is called."),
+        Key("valid_days", "whole", None, 1, 730, means="Days for which the price holds."),
+        Key("exclusions", "names", (), means="What is not in the price."),
+        Key("assumes", "names", (), means="What the price takes for granted."),
     ),
 )
 
@@ -164,11 +241,25 @@ CHOICES = (
         "text",
         "",
         words=("", "spring", "autumn"),
-        means="When the work is to be done; empty goes by first_day.",
+        means="When the blades go in; empty is whichever season comes first.",
     ),
+    PROGRAMME,
     Key("first_day", "day", means="First day on which work can begin."),
+    Key("last_day", "day", means="Last day for the work; a year from the first when not set."),
+    Key(
+        "weekdays",
+        "names",
+        WEEKDAYS,
+        means=f"Days of the week that are worked, of {', '.join(WEEKDAYS)}.",
+    ),
     DOING,
     Key("machines", "names", (), means="Machines to hand, by name; empty means all there are."),
+    Key(
+        "water_ban",
+        "yes or no",
+        default=False,
+        means="Whether hoses are banned or the turf is thirsty: what that changes is said.",
+    ),
     Key("contact", "text", "", means="Whom to ask: printed on what is handed over."),
     Key("keep_off", "text", "", means="Your own words about keeping off treated ground."),
     PRODUCTS,
@@ -177,9 +268,12 @@ CHOICES = (
     SEEDING,
     TOP_DRESSING,
     BAGS,
+    WEIGHING,
     Key("strips", "table", inside=(LEGAL, WORKMANSHIP)),
     RATES,
     MONEY,
+    DISPOSAL,
+    QUOTE,
 )
 
 # What a single zone may have otherwise, under [zones.ID].

@@ -57,6 +57,11 @@ class Folder:
         return self.path / "closed.csv"
 
     @property
+    def weather(self) -> Path:
+        """Weather by days, measured and foretold, written by hand or saved from elsewhere."""
+        return self.path / "weather.csv"
+
+    @property
     def issued(self) -> Path:
         """Plans that were handed over."""
         return self.path / "issued"

@@ -16,10 +16,12 @@ import re
 from dataclasses import dataclass, field
 from typing import Any
 
-from lawnmap.errors import InputRefused
+from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
+from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
+from lawnmap.files.lock import locked
 from lawnmap.files.utf8 import decode
 from lawnmap.store.folder import Folder
 
@@ -33,6 +35,10 @@ BEGIN = re.compile(r"BEGIN[\s>|]{1,20}LAWNMAP[\s>|]{1,20}REPLY")
 END = re.compile(r"END[\s>|]{1,20}LAWNMAP[\s>|]{1,20}REPLY")
 FOREIGN = re.compile(r"[^A-Za-z0-9+/=]+")  # what quoting and wrapping put between base64
 AGAIN = "Ask for the reply once more, as a file."
+WHOLE = (
+    "Paste all of it: from the line BEGIN LAWNMAP REPLY down to the line END LAWNMAP REPLY, with "
+    "both of them."
+)
 
 
 @dataclass(frozen=True)
@@ -97,6 +103,31 @@ def known(folder: Folder, digest: str, *, disk: Disk = DISK) -> bool:
     return disk.look(folder.replies / f"{digest}.json") is not None
 
 
+def keep(folder: Folder, envelope: Envelope, *, disk: Disk = DISK) -> tuple[str, ...]:
+    """Keep a reply that changes nothing else: the site stays at its revision.
+
+    Returns
+    -------
+    tuple of str
+        Warnings of the disk.
+
+    Raises
+    ------
+    WriteFailed
+        When the disk does not take it.
+    """
+    path = folder.path / envelope.path
+    try:
+        with locked(folder.lock, guards=folder.name, disk=disk):
+            disk.do(os.makedirs, folder.replies, exist_ok=True)
+            sweep(path, disk=disk)
+            return commit(path, envelope.data, force=True, disk=disk)
+    except LawnmapError:
+        raise
+    except OSError as error:
+        raise write_failed(path, error) from error
+
+
 def listed(folder: Folder, *, disk: Disk = DISK) -> tuple[list[Envelope], tuple[str, ...]]:
     """Return the accepted replies, the oldest first, and a warning for each that is damaged."""
     try:
@@ -123,9 +154,10 @@ def _blocks(data: bytes, name: str) -> list[bytes]:
     found: list[bytes] = []
     for start in BEGIN.finditer(text):
         end = END.search(text, start.end())
-        if end is None or len(found) == MOST_BLOCKS:
-            why = "is cut off: its last line is missing" if end is None else "holds many replies"
-            raise InputRefused(why, remedy=AGAIN)
+        if end is None:
+            raise InputRefused("is cut off: the reply's last line is missing", remedy=WHOLE)
+        if len(found) == MOST_BLOCKS:
+            raise InputRefused("holds many replies", remedy=AGAIN)
         # "=3D" is an equals sign in quoted-printable, as a saved mail may have it.
         letters = FOREIGN.sub("", text[start.end() : end.start()]).replace("=3D", "=")
         with contextlib.suppress(binascii.Error, ValueError):
@@ -133,7 +165,7 @@ def _blocks(data: bytes, name: str) -> list[bytes]:
             continue
         raise InputRefused("the text between its marks is damaged", remedy=AGAIN)
     if not found:
-        raise InputRefused("holds no reply", remedy=AGAIN)
+        raise InputRefused("holds no reply that is whole: its first line is missing", remedy=WHOLE)
     return found
 
 

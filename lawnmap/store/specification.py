@@ -13,6 +13,7 @@ from typing import Any
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.admit import read_regular
+from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.model import Machine, Product, Specification
 from lawnmap.schema import ZONE_ID
 from lawnmap.store import keys, toml_text
@@ -85,6 +86,7 @@ def parse(
     choices = keys.read(values, CHOICES, file=name)
     _check_strips(choices["strips"]["legal"], name)
     _check_named(choices, products, machines, name)
+    _check_days(choices, name)
     to_hand = choices["machines"] or list(machines)
     used = {*to_hand, *choices["applicator"].values()}
     return Specification(
@@ -131,6 +133,22 @@ def _check_strips(legal: Mapping[str, Any], name: str) -> None:
                 place=f"strips.legal.{key}",
                 remedy='Give strips.legal.from: "law" or "site rule".',
             )
+
+
+def _check_days(choices: Mapping[str, Any], name: str) -> None:
+    """Check that there are days to work on."""
+    strange = [each for each in choices["weekdays"] if each not in WEEKDAYS]
+    if strange:
+        raise keys.unknown(strange[0], WEEKDAYS, file=name, place="weekdays")
+    if not choices["weekdays"]:
+        raise InputRefused(
+            "leaves no day to work on", file=name, place="weekdays", remedy='Give ["monday"].'
+        )
+    first, last = choices["first_day"], choices["last_day"]
+    if first is not None and last is not None and last < first:
+        raise InputRefused(
+            "is before first_day", file=name, place="last_day", remedy="Swap the two days."
+        )
 
 
 def _check_named(

@@ -10,8 +10,8 @@ from typing import Any
 from shapely.geometry import LineString, Polygon
 
 from lawnmap.errors import InputRefused
-from lawnmap.processing.keyed import Changes, Feature
-from lawnmap.processing.marking import MOST_CORNERS
+from lawnmap.processing.editing.keyed import Changes, Feature
+from lawnmap.processing.editing.marking import MOST_CORNERS
 from lawnmap.store.features import finite, on_earth, whole
 
 LONGEST_M = 5_000.0  # of a side: the local frame is good to a millimetre that far

@@ -22,10 +22,10 @@ from lawnmap.jobs.measure import outline_sigmas
 from lawnmap.jobs.outlook import Depot, outlook
 from lawnmap.pages import leaflet
 from lawnmap.pages.page import asset
-from lawnmap.processing import marking
-from lawnmap.processing.judging import Sizes, problems, sizes
-from lawnmap.processing.keyed import Feature, applied, new_key
-from lawnmap.processing.marking import MOST_CORNERS
+from lawnmap.processing.editing import marking
+from lawnmap.processing.editing.judging import Sizes, problems, sizes
+from lawnmap.processing.editing.keyed import Feature, applied, new_key
+from lawnmap.processing.editing.marking import MOST_CORNERS
 from lawnmap.reference import tables
 from lawnmap.store import photos
 from lawnmap.store.backdrop import stored

@@ -8,7 +8,7 @@ import pytest
 from lawnmap.cli import agreement_text
 from lawnmap.files.json_text import dumps
 from lawnmap.jobs.control import from_sheet, from_texts
-from lawnmap.processing.control import agree
+from lawnmap.processing.position.control import agree
 
 PLANS = Path(__file__).parents[2] / "sample_geo" / "plans"
 

@@ -86,7 +86,7 @@ def test_comments_come_back_as_a_file_that_is_read(opened, tmp_path, garden):
     assert seen.console == []
     assert seen.dialogs == []
     read = read_reply(admit(path), garden.path)
-    assert read.saved
+    assert (read.kept, read.saved) == (True, False)
     assert (read.reply.kind, read.reply.by, read.reply.revision) == ("comments", "Ben Example", 3)
     texts = {each["zone_id"]: each["text"] for each in read.reply.comments}
     assert texts == {"": TYPED, "z6": "Not on the bank"}

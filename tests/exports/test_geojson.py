@@ -14,8 +14,8 @@ from lawnmap.exports import geojson
 from lawnmap.files.admit import Source
 from lawnmap.model import Site
 from lawnmap.processing.disclose import disclose
-from lawnmap.processing.merge import merge
-from lawnmap.processing.outlines import Admission, shape_all
+from lawnmap.processing.entering.merge import merge
+from lawnmap.processing.entering.outlines import Admission, shape_all
 from lawnmap.readers import geojson as reader
 from tests.exports.names import HOSTILE
 from tests.exports.papers import FEATURES, grid, paper

@@ -132,6 +132,24 @@ def test_cans_as_printed():
     assert plain(found.last) == ("Then one part-load: 13 g in 2.5 l, covers 4 m²: peg out 1 × 4 m.")
 
 
+def test_what_is_weighed_is_what_the_scales_can_tell():
+    (found,) = load(**CANS, full_weigh=50.0, last_weigh=12.4, flag="Too coarse.")
+    assert "each: 50 g in 10 l" in plain(found.full)
+    assert "part-load: 12.4 g in 2.5 l" in plain(found.last)  # 13 g would be more than was planned
+    assert found.flag == "Too coarse."
+
+
+@pytest.mark.parametrize(("water", "at"), [(None, "at its coldest"), (12.0, "at 12 °C")])
+def test_how_strong_the_mix_is(water, at):
+    (found,) = load(
+        **CANS, concentration_g_l=5.0, as_salt_g_l=4.98, dissolves_g_l=286.0, water_c=water
+    )
+    assert found.mix == (
+        f"Mix: 5 g/l. That is 4.98 g/l as heptahydrate; water {at} dissolves 286 g/l."
+    )
+    assert load(**CANS)[0].mix == ""
+
+
 def test_a_size_that_the_machines_name_says_is_not_said_twice():
     (found,) = load(**{**CANS, "machine": "can, 10 l"})
     assert plain(found.machine) == "can, 10 l"

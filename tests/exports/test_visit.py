@@ -97,6 +97,34 @@ def test_steps_carry_what_a_record_needs():
     assert "top_dressing" not in work
 
 
+def dated_paper():
+    """Return the paper of a plan with days, its mowing on the first zone on record."""
+    given = paper()
+    steps = given.plan.steps.copy()
+    first = steps["zone_id"] == "z0"
+    steps["day"], steps["day_last"], steps["days"] = "", "", float("nan")
+    steps.loc[first, "day"] = "2026-09-21"
+    steps.loc[first & (steps["operation"] == "mowing"), ["day", "status"]] = ["2026-09-14", "done"]
+    return given.of(plan=Plan(**{**vars(given.plan), "steps": steps}))
+
+
+def test_a_step_says_its_day_its_ground_and_whether_it_is_on_record():
+    given = dated_paper()
+    work = {each["operation"]: each for each in block_of(render(given))["zones"][0]["work"]}
+    mown, sown = work["mowing"], work["overseeding"]
+    assert (mown["done"], mown["may"], mown["day"]) == (
+        True, True, "done on Monday 14 September 2026",
+    )  # fmt: skip
+    assert (sown["done"], sown["day"]) == (False, "Monday 21 September 2026")
+    rows = given.plan.steps.set_index(["zone_id", "operation"])
+    assert sown["area_m2"] == round(rows.loc[("z0", "overseeding"), "area_m2"], 1)
+    assert sown["product"] == "Hard-wearing mixture (invented)"
+    assert [name for name, each in work.items() if each["puts_on"]] == [
+        "iron_soluble", "overseeding", "feeding",
+    ]  # fmt: skip
+    assert "Monday 21 September 2026" in render(given).decode()
+
+
 def test_the_site_is_named_as_a_reply_names_it():
     header = {"site_id": "0123456789abcdef", "revision": 7, "title": "Hollin Court"}
     given = paper()

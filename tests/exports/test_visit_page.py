@@ -1,6 +1,7 @@
 """The visit page in a real browser, from disk, without a network, under a thumb."""
 
 import base64
+import datetime as dt
 import hashlib
 import json
 import random
@@ -10,11 +11,11 @@ import pytest
 
 from lawnmap.exports.visit import render
 from lawnmap.pages.page import asset
-from lawnmap.processing import reply_content
+from lawnmap.processing.replying import reply_content
 from tests.axe import problems
 from tests.exports.names import HOSTILE
 from tests.exports.papers import paper
-from tests.exports.test_visit import block_of, empty_paper
+from tests.exports.test_visit import block_of, dated_paper, empty_paper
 
 pytestmark = pytest.mark.browser
 
@@ -176,6 +177,8 @@ def test_a_whole_visit_by_thumb(opened):
     (job,) = content["work"]
     assert (job["operation"], job["application"]) == ("overseeding", "5")
     assert (job["amount"], job["unit"]) == (18500, "g")
+    assert job["product"] == "Hard-wearing mixture (invented)"
+    assert job["area_m2"] == zones[0]["work"][4]["area_m2"] > 0
     (made,) = content["sketches"]
     # 8 by 6 with a diagonal of 10: a right angle by Pythagoras.
     assert made["ring"] == [[0, 0], [8, 0], [8, 6], [0, 6]]
@@ -327,6 +330,73 @@ def test_the_phones_own_place(opened):
     page.get_by_role("button", name="Add this core").tap()
     (core,) = content_of(saved(page)[1])["cores"]
     assert core["lonlat"] == [3.0002, 55.0001]
+
+
+def card(page, title):
+    return page.locator("#pane-zone .card").filter(has_text=title)
+
+
+def test_only_what_is_put_on_has_an_amount_and_all_work_has_its_ground(opened):
+    _, page = phone(opened, paper())
+    lawn(page, 1)
+    part(page, "work")
+    card(page, "Scarifying").get_by_role("button").tap()
+    assert card(page, "Scarifying").get_by_label("Amount used").count() == 0
+    planned = block_of(render(paper()))["zones"][0]["work"][2]["area_m2"]
+    ground = card(page, "Scarifying").get_by_label("Ground treated")
+    assert float(ground.input_value()) == planned
+    ground.fill("120,5")
+    card(page, "Feeding").get_by_role("button").tap()
+    card(page, "Feeding").get_by_label("Amount used").fill("3")
+    card(page, "Feeding").get_by_label("Unit").fill("kg")
+    card(page, "Feeding").get_by_label("Product").fill("Leftover feed")
+    card(page, "Feeding").get_by_label("Ground treated").fill("")
+    scarified, fed = content_of(saved(page)[1])["work"]
+    assert (scarified["amount"], scarified["unit"], scarified["product"]) == (None, "", "")
+    assert scarified["area_m2"] == 120.5
+    assert (fed["amount"], fed["unit"], fed["product"]) == (3, "kg", "Leftover feed")
+    assert fed["area_m2"] is None
+    assert "120.5 m²" in page.locator("#pane-reply li").first.text_content()
+
+
+def test_what_is_on_record_is_shown_and_not_ticked_again(opened):
+    _, page = phone(opened, dated_paper())
+    lawn(page, 1)
+    part(page, "work")
+    mown, sown = card(page, "Mowing"), card(page, "Overseeding")
+    assert "✓ done on Monday 14 September 2026" in mown.text_content()
+    assert mown.get_by_role("button").count() == 0
+    assert "Planned for: Monday 21 September 2026" in sown.text_content()
+    assert sown.get_by_role("button").count() == 1
+    assert problems(page) == []
+    assert page.evaluate(DIM) == []
+    page.locator("#pane-zone").get_by_role("button", name="All lawns").tap()
+    resting = block_of(render(dated_paper()))["zones"]
+    place = next(n for n, z in enumerate(resting, 1) if "leave it alone" in str(z["work"]))
+    lawn(page, place)
+    assert card(page, "Leave it alone").get_by_role("button").count() == 0
+
+
+def test_a_day_to_come_is_not_taken(opened):
+    _, page = phone(opened, paper())
+    lawn(page, 1)
+    part(page, "work")
+    card(page, "Scarifying").get_by_role("button").tap()
+    day = card(page, "Scarifying").get_by_label("Day", exact=True)
+    here = dt.date.fromisoformat(page.evaluate("new Date().toLocaleDateString('sv')"))
+    assert (day.input_value(), day.get_attribute("max")) == (here.isoformat(), here.isoformat())
+    day.fill((here - dt.timedelta(days=3)).isoformat())
+    day.fill((here + dt.timedelta(days=1)).isoformat())
+    assert "has not come yet" in page.locator(".told").text_content()
+    assert day.input_value() == (here - dt.timedelta(days=3)).isoformat()
+    part(page, "facts")
+    page.get_by_text("More about this lawn").tap()
+    fed = page.locator("#pane-zone").get_by_label("Last fed")
+    fed.fill((here + dt.timedelta(days=9)).isoformat())
+    assert fed.input_value() == ""
+    content = content_of(saved(page)[1])
+    assert content["work"][0]["date"] == (here - dt.timedelta(days=3)).isoformat()
+    assert content["zones"] == []
 
 
 def test_something_is_put_on_the_map(opened):

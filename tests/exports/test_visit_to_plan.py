@@ -1,5 +1,7 @@
 """From the phone to the plan: a visit page is filled in by touch, and its reply is read back."""
 
+import csv
+import datetime as dt
 import json
 import shutil
 from pathlib import Path
@@ -13,6 +15,7 @@ pytestmark = pytest.mark.browser
 
 SAMPLE = Path(__file__).parents[2] / "sample_geo" / "site"
 TODAY = ("--today", "2027-03-01")
+ON = ("--today", "2027-03-02")
 CONFLICT = 6
 
 
@@ -86,6 +89,34 @@ def test_what_both_changed_is_asked(garden, visited):
     assert zone(garden)["moss_rating"] == 0
     lawnmap("read", visited, "--into", garden, "--take", "theirs")
     assert zone(garden)["moss_rating"] == 5
+
+
+def test_work_ticked_is_recorded_with_product_and_ground_and_then_shown_as_done(
+    opened, garden, tmp_path
+):
+    lawnmap("export", garden, "--to", "visit", *TODAY)
+    page = opened((garden / "exports" / "visit.html").read_bytes(), **PHONE).page
+    page.clock.set_fixed_time(dt.datetime(2027, 3, 2, 12, tzinfo=dt.UTC))
+    lawn(page, 1)
+    part(page, "work")
+    page.get_by_role("button", name="Feeding: Tick when done").tap()
+    page.get_by_label("Amount used").fill("20000")
+    page.get_by_label("Ground treated").fill("250")
+    name, data = saved(page)
+    (tmp_path / name).write_bytes(data)
+    lawnmap("read", tmp_path / name, "--into", garden, *ON)
+    with (garden / "record.csv").open(encoding="utf-8", newline="") as file:
+        (row,) = csv.DictReader(file)
+    assert (row["operation"], row["amount"], row["unit"]) == ("feeding", "20000", "g")
+    assert row["date"] == ON[1]
+    assert (row["product"], row["area_m2"]) == ("Marram Autumn Feed (invented)", "250")
+    lawnmap("export", garden, "--to", "visit", *ON, "--force")
+    page = opened((garden / "exports" / "visit.html").read_bytes(), **PHONE).page
+    lawn(page, 1)
+    part(page, "work")
+    fed = page.locator("#pane-zone .card").filter(has_text="Feeding")
+    assert "✓ done on Tuesday 2 March 2027" in fed.text_content()
+    assert fed.get_by_role("button").count() == 0
 
 
 def test_a_tampered_reply_is_refused(garden, visited):

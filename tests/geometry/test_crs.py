@@ -1,4 +1,4 @@
-"""Projections against the worked examples of EPSG and Ordnance Survey."""
+"""What is a projection, and what is not; worked examples are in tests/published."""
 
 import numpy as np
 import pyproj
@@ -7,30 +7,6 @@ import shapely
 
 from lawnmap.errors import InputRefused
 from lawnmap.geometry import crs
-
-
-def dms(degrees, minutes, seconds):
-    sign = -1 if degrees < 0 else 1
-    return sign * (abs(degrees) + minutes / 60 + seconds / 3600)
-
-
-@pytest.mark.parametrize(
-    ("code", "east", "north", "lon", "lat", "allowed_deg"),
-    [
-        # IOGP Guidance Note 7-2, method 9820: 50 N 5 E.
-        ("EPSG:3035", 3962799.45, 2999718.85, 5.0, 50.0, 2e-7),
-        # IOGP Guidance Note 7-2, method 1024.
-        ("EPSG:3857", -11169055.58, 2800000.00, -dms(100, 20, 0), dms(24, 22, 54.433), 2e-7),
-        # Irish Transverse Mercator: its origin (OSi/OSNI).
-        ("EPSG:2157", 600000.0, 750000.0, -8.0, 53.5, 1e-9),
-        # Ordnance Survey, A guide to coordinate systems in Great Britain, annexe C: the Caister
-        # water tower, through the 7-parameter shift (good to about 5 m).
-        ("EPSG:27700", 651409.903, 313177.270, dms(1, 42, 57.787), dms(52, 39, 28.723), 5e-5),
-    ],
-)
-def test_worked_examples(code, east, north, lon, lat, allowed_deg):
-    (point,) = crs.to_lonlat(np.array([shapely.Point(east, north)]), code)
-    assert (point.x, point.y) == pytest.approx((lon, lat), abs=allowed_deg)
 
 
 def test_lonlat_is_left_as_it_is():

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from lawnmap.geometry.drift import area_sigma
-from lawnmap.processing.walks import REACHES_M
+from lawnmap.processing.entering.walks import REACHES_M
 from tests.geometry.test_walk import area, walked
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "sample_geo"))

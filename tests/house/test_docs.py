@@ -134,6 +134,9 @@ def test_examples_of_cards_and_choices_are_taken_by_the_readers():
     (example,) = toml_of("specification.md")
     found = specification.parse(example, products={}, machines={}, zone_ids=["front", "bank"])
     assert found.choices["strips"]["legal"]["from"] == "site rule"
+    (bought,) = toml_of("buying.md")
+    found = specification.parse(bought, products={}, machines={})
+    assert found.choices["quote"]["valid_days"] == 30
     tutorial = toml_of("tutorial.md")
     assert depot.parse_products(tutorial[0])["Invented moss iron"].form == "soluble"
     assert len(depot.parse_machines(tutorial[1])) == 2

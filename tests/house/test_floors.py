@@ -9,7 +9,7 @@ PACKAGE = Path(lawnmap.__file__).parent
 FLOORS = [
     ["errors"],
     ["agronomy", "geometry", "logistics", "schema", "reference", "pages", "files"],
-    ["found"],
+    ["found", "days"],
     ["model"],
     ["plugins"],
     ["readers", "treatments", "processing", "exports", "store"],
@@ -71,7 +71,7 @@ def test_imports_point_down():
 def test_the_floors_test_sees_a_door_that_is_wrong():
     reader = PACKAGE / "readers" / "kml.py"
     formula = PACKAGE / "agronomy" / "iron.py"
-    assert wrong_doors(reader, ["lawnmap.processing.merge"])
+    assert wrong_doors(reader, ["lawnmap.processing.entering.merge"])
     assert wrong_doors(reader, ["lawnmap.jobs"])
     assert wrong_doors(formula, ["pandas"])
     assert not wrong_doors(reader, ["lawnmap.model.Found", "json"])

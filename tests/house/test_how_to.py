@@ -1,4 +1,4 @@
-"""Every how-to page is run: what it shows under a command is what the command prints."""
+"""Every how-to and every scenario is run: what it shows under a command is what is printed."""
 
 import importlib
 import re
@@ -9,7 +9,10 @@ import pytest
 from lawnmap.files.admit import admit
 
 DOCS = Path(__file__).parents[2] / "docs"
-PAGES = sorted((DOCS / "plans").glob("*.md"))
+PLANS = sorted((DOCS / "plans").glob("*.md"))
+SCENARIOS = sorted({*(DOCS / "scenarios").glob("*.md")} - {DOCS / "scenarios" / "index.md"})
+PAGES = [*PLANS, *SCENARIOS, DOCS / "surveys.md", DOCS / "calibration.md"]
+LONGEST_SCENARIO = 80
 PAGE = """\
 # A lawn
 
@@ -46,13 +49,13 @@ def fill(how_to):
 
 
 def all_pages():
-    return "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
+    return "\n".join(page.read_text(encoding="utf-8") for page in PLANS)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
 def test_a_page_shows_what_is_printed(how_to, page):
     text = page.read_text(encoding="utf-8")
-    wrong = how_to.differences(text)
+    wrong = how_to.differences(text, how_to.samples_of(page))
     assert how_to.runs(text)
     assert not wrong, "\n\n".join(["run python docs/fill_how_to.py", *map(str, wrong)])
 
@@ -64,10 +67,25 @@ def test_no_command_is_shown_without_being_run(how_to, page):
     assert [line for line in others if "lawnmap read" in line or "lawnmap place" in line] == []
 
 
+def test_every_page_is_among_those_that_are_filled(how_to):
+    assert how_to.PAGES == sorted(PAGES)
+
+
+@pytest.mark.parametrize("page", SCENARIOS, ids=lambda page: page.stem)
+def test_a_scenario_is_short_is_listed_and_does_not_turn_on_the_day_it_is_read(how_to, page):
+    text = page.read_text(encoding="utf-8")
+    contents = (page.parent / "index.md").read_text(encoding="utf-8")
+    assert len(text.splitlines()) < LONGEST_SCENARIO
+    assert f"({page.name})" in contents
+    assert (page.parent / page.stem / "site.geojson").exists()
+    commands = [each.command for each in how_to.runs(text)]
+    assert [each for each in commands if "--today" not in each and " read " not in each] == []
+
+
 def test_a_plan_of_every_kind_is_read(how_to):
     """A kind is what a file is by its content; formats.md has those that hold features as such."""
     typed = "\n".join(
-        each.command for page in PAGES for each in how_to.runs(page.read_text("utf-8"))
+        each.command for page in PLANS for each in how_to.runs(page.read_text("utf-8"))
     )
     read = set(re.findall(r"^lawnmap read (\S+)", typed, re.MULTILINE))
     kinds = {admit(how_to.SAMPLES / name).kind for name in read if (how_to.SAMPLES / name).exists()}
@@ -122,12 +140,15 @@ def test_nothing_but_lawnmap_is_run(how_to, fence, problem):
         how_to.outputs(f"```console\n{fence}\n```\n")
 
 
-def test_samples_are_left_as_they_are(how_to):
+@pytest.mark.parametrize("folder", ["SAMPLES", "SCENARIOS"])
+def test_samples_are_left_as_they_are(how_to, folder):
+    samples = getattr(how_to, folder)
+
     def state():
-        return {path: path.stat().st_mtime_ns for path in how_to.SAMPLES.rglob("*")}
+        return {path: path.stat().st_mtime_ns for path in samples.rglob("*")}
 
     before = state()
-    how_to.outputs(PAGE)
+    how_to.outputs(PAGE, samples)
     assert state() == before
 
 

@@ -73,3 +73,38 @@ def test_where_the_depot_is(tmp_path):
     (tmp_path / "products.toml").write_text("", encoding="utf-8")
     (tmp_path / "garden").mkdir()
     assert where(tmp_path / "garden", given=None, personal=tmp_path / "none") == tmp_path
+
+
+def test_a_machine_that_no_plan_knows_is_told(tmp_path):
+    reply = calibrate("knapsack", STRIP, Setup("Old faithful"), depot=tmp_path, day=DAY)
+    assert "no machine called 'Old faithful'" in reply.warnings[0]
+    assert "'knapsack sprayer, 15 l'" in reply.warnings[0]
+    known = calibrate("knapsack", STRIP, Setup("Walk-over boom"), depot=tmp_path, day=DAY)
+    assert known.warnings == ()
+    card = '[[machine]]\nname = "Old faithful"\nkind = "knapsack"\n'
+    (tmp_path / "machines.toml").write_text(card, encoding="utf-8")
+    assert calibrate("knapsack", STRIP, Setup("OLD faithful"), depot=tmp_path, day=DAY).saved
+    again = calibrate("knapsack", STRIP, Setup("OLD faithful"), depot=tmp_path, day=DAY)
+    assert again.warnings == ()
+    (tmp_path / "machines.toml").write_text("[[machine]]\n", encoding="utf-8")  # not judged here
+    assert calibrate("knapsack", STRIP, Setup("Any"), depot=tmp_path, day=DAY).warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "given"),
+    [
+        ("knapsack", {**STRIP, "caught": "400 l"}),
+        ("drop", {"width": "0.5 m", "length": "20 m", "caught": "250 kg"}),
+    ],
+)
+def test_a_slip_of_the_decimal_point(tmp_path, kind, given):
+    with pytest.raises(InputRefused, match="more than any applicator puts on"):
+        calibrate(kind, given, Setup("A"), depot=tmp_path, day=DAY)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_pressure_without_its_unit(tmp_path):
+    with pytest.raises(InputRefused, match="names no unit") as error:
+        calibrate("knapsack", STRIP, Setup("A", pressure="2"), depot=tmp_path, day=DAY)
+    assert error.value.place == "pressure"
+    assert list(tmp_path.iterdir()) == []

@@ -5,8 +5,9 @@ import datetime as dt
 import pytest
 
 from lawnmap.errors import InputRefused
+from lawnmap.jobs.assess import assess
 from lawnmap.jobs.compare import compare
-from lawnmap.jobs.survey import again, listed, survey
+from lawnmap.jobs.survey import again, closed, listed, survey
 from lawnmap.store import site as site_store
 from tests.processing.test_compare import core, frames, thatch, zone
 from tests.store.sites import made
@@ -22,8 +23,9 @@ def garden(tmp_path):
 
 
 def resurveyed(garden, *cores):
-    path, site = garden
+    path, _ = garden
     folder = site_store.find(path)
+    site = site_store.load(folder)
     return site_store.save(folder, site.with_features([*site.document["features"], *cores])).site
 
 
@@ -41,8 +43,11 @@ def test_a_season(garden):
     assert verdicts["a", "moss cover"] == "better"
     assert verdicts["a", "thatch"] == "within the noise"  # two cores each time tell little
     assert verdicts["b", "moss cover"] == "not measured alike"
-    assert found.sentences[0].startswith("a, moss cover: better.")
-    assert len(found.sentences) == 4
+    first, second = found.zones
+    assert first.said[0].startswith("moss cover: it worked. Before 60 %")
+    assert len(first.said) == 2
+    assert (second.zone_id, second.name) == ("b", "")
+    assert second.said[0].startswith("moss cover: cannot be told, rated by eye both times.")
 
 
 def test_two_closed_surveys(garden):
@@ -62,6 +67,14 @@ def test_two_closed_surveys(garden):
         compare(path, later="2027-03-01")
 
 
+def test_the_site_knows_the_day_it_was_surveyed(garden):
+    path, site = garden
+    assert site.surveyed is None
+    survey(path, day=SPRING)
+    assert site_store.load(path).surveyed == SPRING
+    assert again(path, day=AUTUMN)[0].surveyed == AUTUMN
+
+
 def test_nothing_to_compare_with(garden):
     path, _ = garden
     with pytest.raises(InputRefused, match="Close a survey before the work"):
@@ -73,7 +86,51 @@ def test_nothing_to_compare_with(garden):
 def test_nothing_that_could_be_judged_is_said(garden):
     path, _ = garden
     survey(path, day=SPRING)
-    assert "Nothing could be judged" in compare(path).warnings[0]
+    with pytest.raises(InputRefused, match="nothing was looked at since the survey of 2027-03-01"):
+        compare(path)
+    assess(path, {"b": {"moss_rating": 1}})
+    found = compare(path)
+    assert found.warnings[0].startswith("Nothing could be judged.")
+    assert found.zones[1].said == (
+        "moss cover: cannot be told, rated by eye both times. Before 50 to 75 %, after 0 to 5 %.",
+    )
+
+
+def test_the_site_as_it_was_closed_is_held_against_the_survey_before(garden):
+    path, _ = garden
+    survey(path, day=SPRING)
+    resurveyed(garden, *frames(30, x=8))
+    survey(path, day=AUTUMN)
+    found = compare(path)
+    assert (found.earlier, found.later) == ("2027-03-01", "now")
+
+
+def test_photos_of_before_and_after(garden):
+    path, site = garden
+    old, new, gone = (f"photos/{letter * 64}.webp" for letter in "abc")
+    (path / "photos").mkdir()
+    for each in (old, new):
+        (path / each).write_bytes(b"picture")
+
+    def with_photos(*names):
+        there = site_store.load(site_store.find(path))
+        zone_a, *rest = there.document["features"]
+        facts = {**zone_a["properties"], "photos": list(names)}
+        site_store.save(
+            site_store.find(path), there.with_features([{**zone_a, "properties": facts}, *rest])
+        )
+
+    with_photos(old, gone, "../../secret", 7)
+    survey(path, day=SPRING)
+    bare, _ = again(path, day=AUTUMN)
+    with pytest.raises(InputRefused, match="nothing was looked at"):
+        compare(path)
+    resurveyed((path, bare), *frames(30))
+    with_photos(old, new)
+    zone_a = compare(path).zones[0]
+    assert zone_a.photos_before == (old, f"{gone} (the file is gone)")
+    assert zone_a.photos_after == (new,)
+    assert site.revision == 1
 
 
 def test_chance_is_said_where_there_are_many(tmp_path):
@@ -85,7 +142,7 @@ def test_chance_is_said_where_there_are_many(tmp_path):
     resurveyed((path, site), *(each for n in range(20) for each in frames(50, x=30 * n + 8)))
     found = compare(path)
     assert (found.table["verdict"] == "within the noise").sum() == 20
-    assert "Of 20 comparisons about 1" in found.warnings[0]
+    assert "Of 20 comparisons about 1" in found.warnings[-1]
 
 
 def test_what_cannot_be_closed(garden, tmp_path):
@@ -95,13 +152,16 @@ def test_what_cannot_be_closed(garden, tmp_path):
     made(tmp_path / "bare", core())
     with pytest.raises(InputRefused, match="no zones"):
         survey(tmp_path / "bare", day=SPRING)
+    made(tmp_path / "unseen", zone(soil_ph=6))
+    with pytest.raises(InputRefused, match="nothing was looked at"):
+        survey(tmp_path / "unseen", day=SPRING)
 
 
 def test_a_survey_begun_again_has_the_new_cores_only(garden):
     path, site = garden
     survey(path, day=SPRING)
-    bare, _ = again(path)
-    assert bare.revision == site.revision + 1
+    bare, _ = again(path, day=AUTUMN)
+    assert bare.revision == site.revision + 2
     assert [each["properties"] for each in bare.document["features"]] == [
         {"feature": "zone", "zone_id": "a"}, {"feature": "zone", "zone_id": "b"},
     ]  # fmt: skip
@@ -112,12 +172,24 @@ def test_a_survey_begun_again_has_the_new_cores_only(garden):
     assert found.table["after"].iloc[0] == 30
 
 
+def test_whether_it_is_closed(garden):
+    path, _ = garden
+    assert not closed(path)
+    survey(path, day=SPRING)
+    assert closed(path)
+    again(path, day=AUTUMN)
+    assert not closed(path)
+    with pytest.raises(InputRefused, match="nothing was looked at"):  # no empty survey is closed
+        survey(path, day=AUTUMN)
+    assert [each.name for each in listed(path)] == ["2027-03-01"]
+
+
 def test_nothing_seen_is_lost_by_beginning_again(garden):
     path, site = garden
     with pytest.raises(InputRefused, match="not closed"):
-        again(path)
+        again(path, day=AUTUMN)
     survey(path, day=SPRING)
     resurveyed(garden, *frames(30, x=8))
     with pytest.raises(InputRefused, match="not closed"):
-        again(path)
-    assert site_store.load(path).revision == site.revision + 1
+        again(path, day=AUTUMN)
+    assert site_store.load(path).revision == site.revision + 2

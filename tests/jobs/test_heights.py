@@ -21,9 +21,9 @@ from lawnmap.jobs.place import place
 from lawnmap.jobs.plan import plan
 from lawnmap.jobs.read import empty_site, read
 from lawnmap.jobs.reading import Reading
-from lawnmap.model import Specification
-from lawnmap.processing.control import Control, ControlPoint
+from lawnmap.processing.position.control import Control, ControlPoint
 from lawnmap.store import heights as store
+from lawnmap.store import specification
 from lawnmap.store.folder import Folder
 from lawnmap.store.site import create, load
 from tests.processing.sites import FRAME, box, found
@@ -322,7 +322,7 @@ def test_a_wall_among_the_heights_is_told():
 
 def test_the_plan_uses_the_slope_by_heights():
     site = replace(one_zone(), heights=Heights(np.array(SLOPE)))
-    choices = Specification({"operations": []})
+    choices = specification.parse(b"operations = []", products={}, machines={})
     planned = plan(site, choices, today=dt.date(2027, 3, 1))
     assert planned.zones.loc["a", "slope_deg"] == pytest.approx(5.7106, abs=1e-3)
     assert planned.zones.loc["a", "ground_area_m2"] == pytest.approx(400 * 1.004988, rel=1e-4)

@@ -6,7 +6,7 @@ import pytest
 
 from lawnmap.errors import Busy, InputRefused
 from lawnmap.jobs.mark import Clash, Marking
-from lawnmap.processing.keyed import difference, keyed, paired
+from lawnmap.processing.editing.keyed import difference, keyed, paired
 from lawnmap.store import site as site_store
 from lawnmap.store.draft import Kept, held
 from tests.web.desks import feature, made, point, square, zone

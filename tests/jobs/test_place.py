@@ -18,9 +18,9 @@ from lawnmap.jobs.control import chosen, from_sheet, from_texts
 from lawnmap.jobs.place import place
 from lawnmap.jobs.reading import Reading, found_in
 from lawnmap.jobs.start import start
-from lawnmap.processing.control import agree, with_sigmas
-from lawnmap.processing.outlines import Admission, shape_all
-from lawnmap.processing.placing import placing
+from lawnmap.processing.entering.outlines import Admission, shape_all
+from lawnmap.processing.position.control import agree, with_sigmas
+from lawnmap.processing.position.placing import placing
 from lawnmap.store import heights
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import find

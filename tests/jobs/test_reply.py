@@ -239,7 +239,7 @@ def test_an_agreement_to_no_plan_of_this_site_is_told(garden):
     done = read_reply(visit(garden, agreements=[agreed, {**agreed, "issued": ""}]), garden.path)
     assert "has not issued" in done.warnings[0]
     assert "trial copy" in done.warnings[1]
-    assert done.saved
+    assert done.kept
 
 
 def test_on_the_command_line(garden, tmp_path):
@@ -254,9 +254,9 @@ def test_on_the_command_line(garden, tmp_path):
     asked = run("read", path, "--into", garden.path, "--json")
     assert asked.code == 6
     assert asked.json["result"]["changes"][0]["what"] == "conflict"
-    assert asked.json["result"]["saved"]
+    assert asked.json["result"]["kept"]
     again = run("read", path, "--into", garden.path)
-    assert again.code == 0
+    assert again.code == 6
     assert "was read before: nothing has changed" in again.out
     assert "\x1b" not in again.out
     taken = run("read", path, "--into", garden.path, "--take", "theirs")
@@ -272,11 +272,79 @@ def test_on_the_command_line(garden, tmp_path):
 def test_a_copy_is_the_same_site_and_one_without_an_id_takes_replies_without(garden, tmp_path):
     copied = tmp_path / "copied"
     shutil.copytree(garden.path, copied)
-    assert read_reply(visit(garden, answers={"a": "b"}), copied).saved
+    assert read_reply(visit(garden, answers={"a": "b"}), copied).kept
     old = Folder(copied)
     site = site_store.load(old)
     bare = {name: value for name, value in site.header.items() if name != "site_id"}
     site_store.save(old, type(site)({**site.document, "lawnmap": bare}))
     with pytest.raises(InputRefused, match="another site"):
         read_reply(visit(garden, answers={"c": "d"}), copied)
-    assert read_reply(Source("r", reply(answers={"e": "f"}), "reply"), copied).saved
+    assert read_reply(Source("r", reply(answers={"e": "f"}), "reply"), copied).kept
+
+
+def test_what_was_left_open_is_told_at_each_reading(garden):
+    gone = {"zone_id": "old-verge", "base": {}, "now": {"moss_rating": 3}}
+    source = visit(garden, zones=[*rated({"moss_rating": 2}, {"moss_rating": 5}), gone])
+    assess(garden.path, {ZONE: {"moss_rating": 4}})
+    for _ in range(3):
+        done = read_reply(source, garden.path)
+        assert [(line.before, line.after) for line in done.conflicts] == [(4, 5)]
+        assert done.warnings == [
+            "There is no zone old-verge any longer; the reply says of it: moss_rating 3."
+        ]
+    assert (done.known, done.lines) == (True, done.conflicts)
+    read_reply(source, garden.path, take="theirs")
+    assert read_reply(source, garden.path).conflicts == []
+
+
+def test_what_was_taken_once_and_set_back_since_is_not_taken_again(garden):
+    source = visit(garden, zones=rated({"moss_rating": 2}, {"moss_rating": 5}))
+    read_reply(source, garden.path)
+    assess(garden.path, {ZONE: {"moss_rating": 2}})
+    assert read_reply(source, garden.path).lines == []
+    assert facts(garden)["moss_rating"] == 2
+
+
+@pytest.mark.parametrize("take", [None, "mine"])
+def test_a_reply_with_nothing_to_take_is_kept_and_makes_no_revision(garden, take):
+    assess(garden.path, {ZONE: {"moss_rating": 4}})
+    before = files(garden)
+    source = visit(garden, zones=rated({"moss_rating": 2}, {"moss_rating": 5}))
+    done = read_reply(source, garden.path, take=take)
+    kept = {f"replies/{done.digest}.json"}
+    assert (done.saved, done.kept, done.site.revision) == (False, True, 2)
+    assert files(garden).keys() - before.keys() == kept
+    assert {name: each for name, each in files(garden).items() if name not in kept} == before
+    assert read_reply(source, garden.path).known
+
+
+def iron(**changes):
+    return mowing(operation="iron_soluble", amount=62.5, unit="g", **changes)
+
+
+def test_the_area_that_was_treated_stands_in_the_record_when_it_is_stated(garden):
+    work = [iron(area_m2=20, product="Moss iron"), iron(id="w2"), mowing(id="w3")]
+    done = read_reply(visit(garden, work=work), garden.path)
+    stated, open_, mown = record_store.read(garden).rows
+    assert (stated["area_m2"], stated["product"], open_["product"]) == ("20", "Moss iron", "")
+    assert float(open_["area_m2"]) == float(mown["area_m2"]) > 100
+    told = [each for each in done.warnings if "taken as the whole zone" in each]
+    assert told == [f"How much was treated is not in the reply: taken as the whole zone: {ZONE}."]
+
+
+def test_work_of_a_day_to_come_is_left_out_and_told_and_the_rest_is_recorded(garden, tmp_path):
+    work = [mowing(), mowing(id="w2", date="2027-03-02")]
+    path = tmp_path / "reply.json"
+    path.write_bytes(visit(garden, work=work).data)
+    told = run("read", path, "--into", garden.path, "--today", "2027-03-01")
+    assert told.code == 0
+    assert [row["record_id"] for row in record_store.read(garden).rows] == ["w1"]
+    assert (
+        f"Not recorded: mowing on {ZONE} is dated 2027-03-02, and today is 2027-03-01." in told.err
+    )
+
+
+@pytest.mark.parametrize("area", [-1, "20", True])
+def test_an_area_that_cannot_be_is_refused(garden, area):
+    with pytest.raises(InputRefused, match="work 1, area_m2"):
+        read_reply(visit(garden, work=[iron(area_m2=area)]), garden.path)

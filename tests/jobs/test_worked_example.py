@@ -85,6 +85,6 @@ def test_packs_rake_and_arisings(page, made):
     assert raking["passes"] == 2
     assert (raking["hours_low"], raking["hours"]) == pytest.approx((360 / 46.5, 360 / 18.6))
     clearing = steps.loc["clearing"]
-    assert (clearing["amount_low"], clearing["amount"]) == pytest.approx((1080, 5220))
+    assert (clearing["amount_low"], clearing["amount"]) == pytest.approx((1080, 2340))
     assert steps.loc["iron_soluble", "sequence"] < raking["sequence"]
     assert raking["wait_days"] == 14

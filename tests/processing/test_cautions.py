@@ -51,6 +51,13 @@ def test_words_of_the_label(lawn):
     assert "Moss iron: Not near fish." in found
 
 
+def test_a_product_for_pricing_only_has_no_words_on_keeping_off(lawn):
+    card = lawn.card(keep_off="until dry", authorised_for_moss=False)
+    found = said(lawn, None, card, products={"iron": "Moss iron"})
+    assert step.PRICES in found
+    assert not [each for each in found if "keeping off" in each]
+
+
 def test_pricing_is_explained(lawn):
     assert step.PRICES in said(lawn)
 

@@ -17,9 +17,9 @@ def test_the_order_of_a_small_lawn(lawn):
     )
     assert worked.operations() == [
         "mowing", "iron_soluble", "raking", "clearing", "aerating", "overseeding", "top_dressing",
-        "feeding", "watering",
+        "feeding", "watering", "first_cut",
     ]  # fmt: skip
-    assert list(worked.steps["sequence"]) == list(range(1, 10))
+    assert list(worked.steps["sequence"]) == list(range(1, 11))
     assert list(worked.steps.columns) == schema.names("steps")
     assert (
         dict(zip(worked.steps["operation"], worked.steps["kind"], strict=True))["raking"] == "hand"
@@ -108,7 +108,7 @@ def test_an_operation_of_a_stranger_comes_last(lawn):
 
             return pd.DataFrame({"zone_id": zones.index, "rule": "", "status": "do"})
 
-    from lawnmap.processing.choose import choose
+    from lawnmap.processing.judgement.choose import choose
     from lawnmap.processing.steps import steps
 
     choices = lawn.choices(operations=("brushing", "raking"))

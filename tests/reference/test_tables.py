@@ -1,6 +1,7 @@
 """Every value has a unit, a source that exists and a standing; every rule can be said."""
 
 import csv
+import datetime as dt
 import re
 from dataclasses import fields
 from importlib import resources
@@ -11,7 +12,7 @@ import pytest
 from lawnmap import schema
 from lawnmap.plugins import TREATMENT_KINDS
 from lawnmap.reference import tables
-from lawnmap.reference.rows import SourceMissing
+from lawnmap.reference.rows import Gate, Season, SourceMissing
 
 FILES = sorted(
     each.name
@@ -125,7 +126,7 @@ def test_rules(rule):
     assert all(each in tables.values() for each in rule.values)
     assert all(each in tables.sources() for each in rule.sources)
     assert rule.standing in tables.STANDINGS
-    known = {c.name for c in schema.COLUMNS if c.table in {"zones", "steps", "loads"}}
+    known = {c.name for c in schema.COLUMNS if c.table not in {"features", "totals"}}
     assert set(rule.inputs) <= known
     blanks = re.findall(r"\{(value:)?(\w+)\}", rule.sentence)
     assert {name for mark, name in blanks if mark} <= set(rule.values)
@@ -272,4 +273,20 @@ def test_columns_and_fields_agree():
     # A column nobody reads is a column nobody checks.
     for kind, name in [(tables.ReferenceValue, "values"), (tables.Rule, "rules"),
                        (tables.Turf, "turf"), (tables.GenericMachine, "machines")]:  # fmt: skip
+        assert list(lines(f"{name}.csv")[0]) == [each.name for each in fields(kind)]
+
+
+@pytest.mark.parametrize("season", tables.seasons(), ids=lambda season: season.id)
+def test_seasons(season):
+    assert season.season in {"spring", "autumn", "any"}
+    assert season.seed in {"yes", "no", "any"}
+    assert season.rule in tables.rules()
+    assert season.flag in {"", *tables.rules()}
+    assert season.first < season.last, "north of the equator none runs over the turn of the year"
+    for month, day in (season.first, season.last):
+        assert dt.date(2027, month, day).month == month
+
+
+def test_what_stands_in_a_season_or_gate_is_read():
+    for kind, name in [(Season, "seasons"), (Gate, "gates")]:
         assert list(lines(f"{name}.csv")[0]) == [each.name for each in fields(kind)]

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.kind import kind_of
-from lawnmap.processing.reply_content import checked
+from lawnmap.processing.replying.reply_content import checked
 from lawnmap.store.folder import Folder
 from lawnmap.store.replies import LARGEST, listed, opened
 from tests.readers.mutants import outcomes
@@ -52,6 +52,22 @@ def test_lines_that_a_mail_program_broke_between_its_marks():
     assert opened(mail, name="m.eml").digest == opened(RICH, name="").digest
 
 
+@pytest.mark.parametrize("quote", ["", "> "])
+@pytest.mark.parametrize("lost", [("BEGIN",), ("END",), ("BEGIN", "END")])
+def test_text_pasted_without_its_marks_is_told_what_to_paste(lost, quote):
+    lines = mailed(RICH, quote=quote).decode().splitlines()
+    kept = [line for line in lines if not any(f"{word} LAWNMAP" in line for word in lost)]
+    pasted = "\n".join(kept).encode()
+    assert kind_of(pasted, "mail.txt") == "reply"
+    with pytest.raises(InputRefused) as caught:
+        opened(pasted, name="mail.txt")
+    which = "first" if "BEGIN" in lost else "last"
+    assert f"{which} line is missing" in str(caught.value)
+    assert "from the line BEGIN LAWNMAP REPLY down to the line END LAWNMAP REPLY" in str(
+        caught.value
+    )
+
+
 def test_an_equals_sign_in_quoted_printable():
     short = next(
         each for each in (reply(by="x" * n) for n in range(3)) if mailed(each).count(b"=\n")
@@ -83,7 +99,7 @@ def test_a_mail_that_quotes_the_same_reply_twice_holds_one():
         (lambda d: sealed("[" * 40 + "]" * 40), "nested"),
         (lambda d: mailed(d)[:-60], "cut off"),
         (lambda d: mailed(d).replace(b"\neyJ", b"\nJeyJ"), "damaged"),
-        (lambda d: b"Hello, no reply here", "holds no reply"),
+        (lambda d: b"Hello, no reply here", "its first line is missing"),
         (lambda d: b" " * (LARGEST + 1), "larger than 5 MB"),
         (lambda d: b"BEGIN LAWNMAP REPLY " * 50 + b"END LAWNMAP REPLY", "damaged"),
     ],

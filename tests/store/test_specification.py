@@ -73,7 +73,12 @@ def test_defaults():
     assert found.choices["turf_type"] == "general lawn"
     assert found.choices["iron"] == "allowed"
     assert found.choices["operations"] == list(OPERATIONS)
-    assert found.choices["crew"] == {"people": 1, "hours_a_day": 7.0}
+    assert found.choices["crew"] == {
+        "people": 1,
+        "hours_a_day": 7.0,
+        "evening_h": 2.0,
+        "hours_planned": "middle",
+    }
     assert found.choices["strips"]["legal"] == {
         "water_m": None, "drain_m": None, "from": "", "note": "",
     }  # fmt: skip
@@ -120,7 +125,12 @@ def test_a_whole_specification():
         """
     )
     assert found.choice("first_day") == dt.date(2027, 9, 1)
-    assert found.choices["crew"] == {"people": 2, "hours_a_day": 6.0}
+    assert found.choices["crew"] == {
+        "people": 2,
+        "hours_a_day": 6.0,
+        "evening_h": 2.0,
+        "hours_planned": "middle",
+    }
     assert found.choices["seeding"] == {
         "wanted": True, "rate_g_m2": 25.0, "mixture": "rye and fescue",
     }  # fmt: skip
@@ -216,4 +226,5 @@ def test_a_file_that_cannot_be_read_is_not_taken_for_none(tmp_path):
 
 
 def test_the_first_file_is_toml_for_others_too():
-    assert set(tomllib.loads(default_text())) == {key.name for key in CHOICES} - {"first_day"}
+    asked = {key.name for key in CHOICES} - {"first_day", "last_day"}
+    assert set(tomllib.loads(default_text())) == asked

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from lawnmap.errors import InputRefused, LawnmapError
+from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged
 from lawnmap.store import site as site_store
 from lawnmap.store.surveys import close, listed, named
 from tests.disks import Failing
@@ -68,9 +68,10 @@ def test_a_damaged_survey_is_named_and_in_nobodys_way(garden):
     folder, site = garden
     survey, _ = close(folder, site, day=DAY)
     (folder.surveys / "2027-03-01.geojson").write_text('{"type": "Feat', encoding="utf-8")
-    with pytest.raises(InputRefused) as caught:
+    with pytest.raises(SiteDamaged) as caught:
         survey.read()
     assert caught.value.file == "surveys/2027-03-01.geojson"
+    assert "use another survey" in caught.value.remedy
     assert close(folder, site, day=dt.date(2027, 10, 1))[0].name == "2027-10-01"
 
 

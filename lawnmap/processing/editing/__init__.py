@@ -1,0 +1,1 @@
+"""Zones drawn, cut, joined, judged and rated on the marking page."""

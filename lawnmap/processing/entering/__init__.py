@@ -1,0 +1,1 @@
+"""What was found in a file, made zones and features of a site."""

@@ -1,0 +1,70 @@
+"""An export cannot leak what it never gets."""
+
+import datetime as dt
+
+import pandas as pd
+import pytest
+
+from lawnmap import schema
+from lawnmap.model import Plan, Site, Specification
+from lawnmap.processing.disclose import disclose
+
+EMPTY = Site({"type": "FeatureCollection", "lawnmap": {"format": 1}, "features": []})
+# What the owner pays and earns: no other eye sees it.
+COST = {"part": "hire", "what": "machine", "price": 61.5, "cost": 123.0, "remark": "of the shop"}
+ASKED = {"part": "hire", "what": "", "amount": 150.25, "currency": "GBP", "decimals": 2}
+CHOICES = {
+    "money": {"currency": "GBP", "hour_rate": 31.75},
+    "quote": {"mark_up_pct": 37.25},
+    "disposal": {"price_a_load": 41.5},
+    "contact": "the office",
+}
+
+
+def plan():
+    tables = {
+        "costs": pd.DataFrame([COST]),
+        "quote": pd.DataFrame([ASKED]),
+        "of_a_plugin": pd.DataFrame([{"secret": 1}]),
+    }
+    totals = pd.DataFrame([{"product": "P", "cost": 34.5, "packs": "1 × 1 kg", "shelf": "cool"}])
+    none = pd.DataFrame()
+    return Plan(
+        EMPTY, Specification(CHOICES), EMPTY.zones, none, totals, none, (), dt.date(2027, 8, 2),
+        tables=tables,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("audience", ["public", "client", "crew"])
+def test_own_cost_reaches_the_owner_alone(audience):
+    given = disclose(plan(), audience).plan
+    assert "costs" not in given.tables
+    assert "cost" not in given.totals.columns
+    assert not set(given.specification.choices) & {"money", "quote", "disposal"}
+    everything = repr(given.tables) + repr(given.totals) + repr(given.specification)
+    assert not [each for each in ("61.5", "123.0", "31.75", "37.25", "41.5") if each in everything]
+
+
+def test_every_column_of_the_costs_is_the_owners():
+    assert {column.seen_by for column in schema.columns("costs")} == {"owner"}
+    assert schema.names("costs", audience="crew") == []
+
+
+def test_the_price_is_between_client_and_owner():
+    for audience in ("client", "owner"):
+        (row,) = disclose(plan(), audience).plan.tables["quote"].to_dict("records")
+        assert row == ASKED
+    for audience in ("crew", "public"):
+        assert "quote" not in disclose(plan(), audience).plan.tables
+    (row,) = disclose(plan(), "owner").plan.tables["costs"].to_dict("records")
+    assert row["cost"] == 123.0
+
+
+def test_a_table_nobody_knows_stays_at_home():
+    for audience in schema.AUDIENCES:
+        assert "of_a_plugin" not in disclose(plan(), audience).plan.tables
+
+
+def test_the_shelf_is_for_crew_and_owner():
+    seen = {who: "shelf" in disclose(plan(), who).plan.totals.columns for who in schema.AUDIENCES}
+    assert seen == {"public": False, "client": False, "crew": True, "owner": True}
