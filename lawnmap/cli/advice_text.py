@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 import pandas as pd
 
-from lawnmap.schema import LEAVE
+from lawnmap.reference.tables import sentence
+from lawnmap.schema import LEAVE, NOT_ALLOWED, NOT_SET
+
+STOPPED = (NOT_ALLOWED, NOT_SET)
 
 
 def of_zone(zone: pd.Series) -> Iterator[str]:
@@ -21,12 +25,14 @@ def of_zone(zone: pd.Series) -> Iterator[str]:
             yield f"  {label}: {zone[column]}"
 
 
-def of_steps(steps: pd.DataFrame) -> Iterator[str]:
-    """Yield how each step is done, what to look at twice, and what else would do."""
+def of_steps(steps: pd.DataFrame, zone: Mapping[str, Any]) -> Iterator[str]:
+    """Yield how each step is done or why it is not, what to look at twice, what else would do."""
     for _, step in steps[steps["operation"] != LEAVE].iterrows():
         number = f"  {step['sequence']}. "
         if step["remark"]:
             yield number + str(step["remark"])
+        elif step["status"] in STOPPED and step["rule"]:
+            yield number + sentence(str(step["rule"]), {**zone, **step})
         if step["flag"]:
             yield f"{' ' * len(number)}look twice: {step['flag']}"
         if step["beside"]:

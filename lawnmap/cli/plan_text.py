@@ -102,7 +102,9 @@ def _zone(plan: Plan, zone_id: str) -> str:
         for _, step in steps.iterrows()
     ]
     lines = [head, table(["", "step", "status", "day", "with", "amount", "water l", "hours"], rows)]
-    return "\n".join([lines[0], *of_zone(zone), *lines[1:], *of_steps(steps)])
+    return "\n".join(
+        [lines[0], *of_zone(zone), *lines[1:], *of_steps(steps, _zone_row(plan, zone_id))]
+    )
 
 
 def _when(step: pd.Series) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lawnmap.logistics.diary import Diary
-from lawnmap.logistics.domains import Days, Group
+from lawnmap.logistics.domains import Days, Group, narrowed
 from lawnmap.logistics.work import Step, Work
 
 QUICK = 60  # places looked at for a group once it has one
@@ -66,10 +66,20 @@ class Board:
 
     def add(self, group: Group, bar: Bar = NO_BAR) -> bool:
         """Put a group on the days that cost least just now; say whether there were any."""
-        found = _Search(self, group, bar).best()
+        found = self._kept(group, bar) or _Search(self, group, bar, self.days).best()
         if found is not None:
             self.restore(group, found)
         return found is not None
+
+    def _kept(self, group: Group, bar: Bar) -> dict[str, tuple[int, int]] | None:
+        """Return the cheapest days with every promised one kept; None when they cannot all be."""
+        kept = {
+            step.id: (self.promised[step.id],)
+            for step in group
+            if self.promised.get(step.id) in self.days[step.id]
+        }
+        days = narrowed(group, {**self.days, **kept}) if kept else {}
+        return _Search(self, group, bar, days).best() if kept and all(days.values()) else None
 
     def restore(self, group: Group, places: Mapping[str, tuple[int, int]]) -> None:
         """Put a group where it is said to go."""
@@ -107,8 +117,8 @@ class Board:
 class _Search:
     """The cheapest days for one group on a board as it is."""
 
-    def __init__(self, board: Board, group: Group, bar: Bar) -> None:
-        self.board, self.group = board, group
+    def __init__(self, board: Board, group: Group, bar: Bar, days: Days) -> None:
+        self.board, self.group, self.days = board, group, days
         self.options = [self._options(step, bar) for step in group]
         self.least = [min(each, default=0) for each in self.options]
         self.found: Found | None = None
@@ -123,7 +133,7 @@ class _Search:
         """Return the days a step may have, cheapest first, then earliest."""
         diary, promised = self.board.diary, self.board.promised.get(step.id)
         listed = []
-        for day in self.board.days[step.id]:
+        for day in self.days[step.id]:
             if bar.stops(step, day):
                 continue
             unit = diary.unit(step, day)

@@ -85,14 +85,22 @@ class Schedule:
         return len(self.visits) / self.bound.visits - 1 if self.bound.visits else 0.0
 
     def told(self) -> str:
-        """Return the counts, the bound and the gap in one sentence."""
-        best = self.searched or self.gap == 0
-        end = "it cannot be fewer" if best else f"{self.gap:.0%} above it; fewer may be possible"
-        return (
-            f"{len(self.visits)} visit days, at least {self.bound.visits} are needed ({end}); "
-            f"{len(self.hire)} days of hire, at least {self.bound.hire} are needed; "
-            f"{len(self.moved)} promised dates moved."
-        )
+        """Return the counts, the bounds and the gap in one sentence."""
+        if self.gap == 0:
+            visits = "fewer are not possible"
+        elif self.searched:
+            visits = f"the bound is {self.bound.visits}, and no other choice of days is better"
+        else:
+            visits = (
+                f"at least {self.bound.visits} are needed: {self.gap:.0%} above that, and fewer "
+                "may be possible"
+            )
+        parts = [f"{_count(len(self.visits), 'visit day')} ({visits})"]
+        if self.hire:
+            hire = f"at least {self.bound.hire} needed"
+            parts.append(f"{_count(len(self.hire), 'day')} of hire ({hire})")
+        parts.append(f"{_count(len(self.moved), 'promised date')} moved")
+        return f"{'; '.join(parts)}."
 
 
 def dates(work: Work) -> Schedule:
@@ -185,3 +193,7 @@ def _hire(work: Work, dated: list[Dated]) -> tuple[tuple[str, int, dt.date], ...
             }
         )
     )
+
+
+def _count(number: int, name: str) -> str:
+    return f"{number} {name}" if number == 1 else f"{number} {name}s"

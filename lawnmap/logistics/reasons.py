@@ -171,6 +171,8 @@ def _shorter(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
             for wait in step.after:
                 if wait.most is None if kind == "most" else not wait.least:
                     continue
+                if names[wait.before] == step.name:
+                    continue  # from one day of a long job to its next
                 days = wait.most if kind == "most" else wait.least
                 free = replace(wait, most=None) if kind == "most" else replace(wait, least=0)
                 after: tuple[Wait, ...] = tuple(free if w is wait else w for w in step.after)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any, NamedTuple
 
 import geopandas as gpd
@@ -150,6 +151,17 @@ def _sentence(text: str) -> str:
     return f"{text}." if text else ""
 
 
+def _young(zone: Any, specification: Specification) -> str:
+    """Say that seedlings come out by their roots: grass in its first year has few."""
+    sown, today = zone["sown_last"], specification.choice("today")
+    if not isinstance(sown, str) or not sown or today is None:
+        return ""
+    age = (today - dt.date.fromisoformat(sown)).days
+    if age >= tables.value("young_turf_days").number:
+        return ""
+    return f"sown on {sown}: blades tear out grass in its first year, leave it unless it holds"
+
+
 def _flags(zones: gpd.GeoDataFrame, specification: Specification) -> list[str]:
     """Return what to look at first: hidden things, a dry spell, ground too steep in places."""
     thirsty = THIRSTY if specification.choice("water_ban") else ""
@@ -159,6 +171,7 @@ def _flags(zones: gpd.GeoDataFrame, specification: Specification) -> list[str]:
             for part in (
                 f"hidden here: {zone['hidden']}. Mark it first" if zone["hidden"] else "",
                 _steep(zone, specification),
+                _young(zone, specification),
                 thirsty,
             )
             if part

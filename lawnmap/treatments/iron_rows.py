@@ -25,6 +25,7 @@ LIMITS = ("fe_low_g_m2", "fe_high_g_m2", "fe_flag_g_m2", "fe_upper_g_m2")
 WATER = {"can": "can_water_l_m2", "knapsack": "knapsack_water_l_m2", "boom": "boom_water_l_m2"}
 SPREAD = ("lawn sand", "granule")
 STOPPED = (schema.NOT_SET, schema.NOT_ALLOWED, schema.LATER)
+DROUGHT = "a water ban is on: no iron in drought, it scorches; wait for rain and growth"
 AUGUST = 8
 
 
@@ -161,7 +162,7 @@ def _of_product(
         "water_l": area * water * sprayed * live if applied else np.nan,
         "hours_low": low * live,
         "hours": high * live,
-        "flag": np.where(stopped, "", dose.flag),
+        "flag": np.where(stopped, "", _with_drought(dose.flag, specification)),
         "remark": np.where(
             dead,
             "",
@@ -174,6 +175,11 @@ def _of_product(
     return pd.concat([first, *_repeats(first, zones)], ignore_index=True)
 
 
+def _with_drought(flag: str, specification: Specification) -> str:
+    drought = DROUGHT if specification.choice("water_ban") else ""
+    return "; ".join(each for each in (drought, flag) if each)
+
+
 def _repeats(first: pd.DataFrame, zones: gpd.GeoDataFrame) -> list[pd.DataFrame]:
     """Return the further applications that moss asks for and the label allows."""
     doses = zones["iron_doses"].to_numpy(dtype=float)
@@ -184,7 +190,8 @@ def _repeats(first: pd.DataFrame, zones: gpd.GeoDataFrame) -> list[pd.DataFrame]
         again.append(
             rows.assign(
                 rule="iron_repeat", sources=sources, standing=standing, amount_low=0.0,
-                hours_low=0.0, remark=f"application {number}, only if moss is still green",
+                hours_low=0.0,
+                remark=f"application {number}, only if moss is still green: then seed waits again",
             )
         )  # fmt: skip
     return again

@@ -126,7 +126,9 @@ def test_more_moss_never_lowers_the_iron_of_a_season(lawn, other, label, day, pr
 def test_iron_and_seed_keep_their_distance_both_ways(lawn, label, day, programme, machine):
     """The label's waits; else 42 days to seed, and no iron at all on grass of unknown age."""
     _, steps = steps_of([lawn], label, day, programme, machine)
-    rows = live(steps).reset_index(drop=True)
+    rows = live(steps)
+    # One that is only made if moss is still green is waited for when it is on record.
+    rows = rows[rows["rule"] != "iron_repeat"].reset_index(drop=True)
     at = rows["wait_days"].fillna(0.0).cumsum()
     iron, seed = rows["operation"].isin(OPERATION.values()), rows["operation"] == "overseeding"
     for place in rows.index[seed]:

@@ -101,8 +101,8 @@ def test_one_lawn_in_its_order():
     assert not broken(work(lawn()), found)
     assert len(found.visits) == found.bound.visits == 3
     assert found.told() == (
-        "3 visit days, at least 3 are needed (it cannot be fewer); 1 days of hire, at least 1 are "
-        "needed; 0 promised dates moved."
+        "3 visit days (fewer are not possible); 1 day of hire (at least 1 needed); 0 promised "
+        "dates moved."
     )
 
 

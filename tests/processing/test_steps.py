@@ -128,10 +128,13 @@ def test_seed_never_falls_inside_the_wait_for_iron(lawn, between, to_rake, to_se
         iron_to_seed_days=to_seed,
     )  # fmt: skip
     own = [PETROL] if petrol else ()
-    rows = lawn.work(lawn.zones({"moss_rating": moss}), lawn.choices(card, own=own)).steps
+    steps = lawn.work(lawn.zones({"moss_rating": moss}), lawn.choices(card, own=own)).steps
+    # One that is only made if moss is still green is waited for when it is on record.
+    repeats = steps["rule"] == "iron_repeat"
+    assert (steps.loc[repeats, "wait_days"] >= between).all()
+    rows = steps[~repeats]
     day = rows["wait_days"].fillna(0.0).cumsum()
     iron, seed = (rows["operation"] == name for name in ("iron_soluble", "overseeding"))
     if iron.any() and seed.any():
         assert day[seed].min() - day[iron].max() >= to_seed
         assert rows.index[seed].min() > rows.index[iron].max(), "no iron on new seed"
-    assert (day[iron].diff().dropna() >= between).all()

@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import pandas as pd
@@ -19,13 +19,16 @@ from lawnmap.logistics.checking import broken
 from lawnmap.logistics.dates import Moved, Schedule, dates
 from lawnmap.logistics.domains import allowed, groups, narrowed
 from lawnmap.logistics.proof import prove
-from lawnmap.logistics.work import Work
+from lawnmap.logistics.work import Step, Work
 from lawnmap.model import Specification
 from lawnmap.processing.days import joblist
 from lawnmap.processing.days.joblist import Windows
 from lawnmap.processing.days.sittings import Key, name
+from lawnmap.processing.days.waits import IF_NEEDED
+from lawnmap.schema import DO
 
 LONG_HIRE = 1.5  # times the days a hired machine needs for its own work
+ONLY_IF = "no day: look again, and only if the moss is still green"
 COLUMNS = ("day", "day_last", "days", "day_earliest", "day_latest", "day_why")
 
 
@@ -63,6 +66,7 @@ def dating(
     work, rows = joblist.work(steps, specification, calendar, windows)
     if not work.steps:
         return steps, Dates()
+    work = _in_first_season(work)
     proof = prove(work, seconds=prove_seconds) if prove_seconds else None
     schedule = proof.schedule if proof else dates(work)
     work, schedule, reasons = _shortened(work, schedule)
@@ -83,6 +87,27 @@ def dating(
             ),
         ),
     )
+
+
+def _in_first_season(work: Work) -> Work:
+    """Return the work with each step kept to the season it can first be done in.
+
+    A season later is a year lost to the grass: fewest visits are counted within the seasons. Where
+    the first season is full beside the other work, the later ones stay open.
+    """
+    reach = _reach(work)
+    cut = replace(work, steps=tuple(_first_run(step, reach) for step in work.steps))
+    full = {step.id for each in dates(cut).undated for step in each.steps}
+    own = {step.id: step for step in work.steps}
+    return replace(cut, steps=tuple(own[s.id] if s.id in full else s for s in cut.steps))
+
+
+def _first_run(step: Step, reach: Mapping[str, tuple[dt.date, dt.date]]) -> Step:
+    early, _ = reach.get(step.id.partition("/")[0], (None, None))
+    if early is None or not step.windows:
+        return step
+    last = min((each.last for each in step.windows if each.last >= early), default=dt.date.max)
+    return replace(step, windows=tuple(each for each in step.windows if each.first <= last))
 
 
 def _shortened(work: Work, schedule: Schedule) -> tuple[Work, Schedule, dict[str, str]]:
@@ -117,6 +142,8 @@ def _filled(
     why = {key.partition("/")[0]: sentence for key, sentence in reasons.items()}
     why |= {each.step.id.partition("/")[0]: _move(each) for each in schedule.moved}
     result = {column: steps[column].to_list() for column in COLUMNS}
+    if_needed = (steps["rule"] == IF_NEEDED) & (steps["status"] == DO)
+    result["day_why"] = steps["day_why"].where(~if_needed, ONLY_IF).to_list()
     for key, place in rows.items():
         days = sorted(on.get(name(key), ()))
         early, late = reach.get(name(key), (None, None))

@@ -15,7 +15,7 @@ from lawnmap.logistics.work import WEEKDAYS, Crew, Machine, Step, Wait, Window, 
 from lawnmap.model import Specification
 from lawnmap.processing.days import sittings
 from lawnmap.processing.days.sittings import Key, Row, name
-from lawnmap.processing.days.waits import most_days, role, wait
+from lawnmap.processing.days.waits import IF_NEEDED, most_days, role, wait
 from lawnmap.processing.iron.label_card import first_day
 from lawnmap.schema import DO, DONE, LEAVE, PRICING
 
@@ -151,14 +151,23 @@ def _waits(
         holds = most is not None and soonest - each.soonest <= most
         if not holds or each.cells["status"] == DONE or latest[role(each.cells)] != place:
             most = None
-        if least or most is not None or place == len(before) - 1:
-            result.append(Wait(each.name, least, most))
-    return tuple(result), soonest
+        result.append(Wait(each.name, least, most))
+    last = len(before) - 1
+    # What goes with an earlier step on its day does not wait for what lies between.
+    tied = any(each.most == 0 for each in result)
+    kept = [
+        each
+        for place, each in enumerate(result)
+        if each.least or each.most is not None or (place == last and not tied)
+    ]
+    return tuple(kept), soonest
 
 
 def _needs_day(cells: Cells) -> bool:
     """Say whether a row takes place: a product that is priced only is not put on."""
     if cells["operation"] == LEAVE:
+        return False
+    if cells["rule"] == IF_NEEDED and cells["status"] != DONE:
         return False
     only_priced = cells["status"] == PRICING and role(cells) != "iron"
     return cells["status"] in (DO, DONE) or only_priced

@@ -26,12 +26,17 @@ ROLE = {
     "watering": "watering",
     "first_cut": "first cut",
 }
+# An application that is only made when the moss is still green: nothing is put off for it.
+IF_NEEDED = "iron_repeat"
 # The waits that a label card may set, and the key that sets each.
 LABEL = {
     ("iron", "blades"): "iron_to_rake_days",
     ("iron", "seed"): "iron_to_seed_days",
     ("iron", "iron"): "least_days_between",
 }
+
+
+COLUMNS = ["zone_id", "operation", "status", "product", "rule"]
 
 
 def waits(
@@ -51,7 +56,7 @@ def waits(
     result = np.full(len(table), np.nan)
     remarks = table["remark"].to_numpy(dtype=object).copy()
     days: list[tuple[int, dict[str, Any]]] = []
-    zone, rows = "", table[["zone_id", "operation", "status", "product"]].to_dict("records")
+    zone, rows = "", table[COLUMNS].to_dict("records")
     for place, row in enumerate(rows):
         if row["zone_id"] != zone:
             zone, days = row["zone_id"], []
@@ -61,7 +66,8 @@ def waits(
         day = max([before, *(at + wait(one, row, specification) for at, one in days)])
         result[place] = day - before if days else np.nan
         remarks[place] = _with_iron(remarks[place], row, [one for _, one in days], specification)
-        days.append((day, {str(key): value for key, value in row.items()}))
+        if row["rule"] != IF_NEEDED:
+            days.append((day, {str(key): value for key, value in row.items()}))
     return table.assign(wait_days=result, remark=remarks)
 
 

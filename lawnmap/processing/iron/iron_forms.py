@@ -19,14 +19,13 @@ from lawnmap.agronomy import moss
 from lawnmap.model import Machine, Product, Specification
 from lawnmap.processing.buying.totals import totals
 from lawnmap.processing.days.season_year import season_year
-from lawnmap.processing.days.waits import wait
+from lawnmap.processing.days.waits import IF_NEEDED, wait
 from lawnmap.processing.iron.label_card import OPERATION, SPRAYED, Card, card_of
 from lawnmap.processing.iron.on_the_day import keep_off
 from lawnmap.reference import tables
 from lawnmap.schema import DO, NOT_ALLOWED
 
 COLUMNS = {column.name: column.dtype for column in schema.columns("iron_forms")}
-ONCE = "iron_repeat"  # rows with this rule are not the first application
 WITH_NITROGEN = "lawn sand with nitrogen"
 FAR = float("inf")
 
@@ -74,7 +73,7 @@ def form_row(
         With the card named for iron.
     """
     product = _product(card)
-    do = rows[(rows["status"] == DO) & (rows["rule"] != ONCE)]
+    do = rows[(rows["status"] == DO) & (rows["rule"] != IF_NEEDED)]
     row = {
         **_empty(card),
         "left_out_m2": _left_out(zones),

@@ -16,7 +16,7 @@ from lawnmap import schema
 from lawnmap.model import Specification
 from lawnmap.processing.buying.totals import totals
 from lawnmap.processing.days.season_year import SeasonYear, season_year
-from lawnmap.processing.days.waits import wait
+from lawnmap.processing.days.waits import IF_NEEDED, wait
 from lawnmap.processing.iron.label_card import OPERATION, SPRAYED, first_day, iron_card
 from lawnmap.processing.iron.postponed import ALL, IRON, IRON_NOW, SEED_NOW, SPRING_IRON, left
 from lawnmap.schema import DO, PRICING
@@ -91,7 +91,8 @@ def chain(
 def longest_to_seed(steps: pd.DataFrame) -> int:
     """Return the days from the first step to seed, where iron goes too; 0 where nowhere."""
     longest = 0
-    for _, rows in _live(steps).groupby("zone_id", sort=False):
+    sure = _live(steps)
+    for _, rows in sure[sure["rule"] != IF_NEEDED].groupby("zone_id", sort=False):
         seed = rows["operation"] == SEED
         if seed.any() and rows["operation"].isin(OPERATION.values()).any():
             days = rows["wait_days"].fillna(0.0).cumsum()
@@ -221,7 +222,7 @@ def _row(programme: str, way: Way, steps: pd.DataFrame) -> dict[str, Any]:
 def _iron_kg(steps: pd.DataFrame) -> float:
     """Return the elemental iron of one application everywhere [kg]."""
     live = _live(steps)
-    once = live[live["operation"].isin(OPERATION.values()) & (live["rule"] != "iron_repeat")]
+    once = live[live["operation"].isin(OPERATION.values()) & (live["rule"] != IF_NEEDED)]
     return float((once["iron_g_m2"] * once["area_m2"]).sum() / 1000)
 
 

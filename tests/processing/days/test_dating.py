@@ -97,6 +97,40 @@ def test_iron_of_last_season_still_keeps_seed_away(lawn):
     assert (day(on(steps, "overseeding")) - dt.date(2027, 2, 20)).days >= 42
 
 
+def test_an_application_if_needed_puts_nothing_off_until_it_is_on_record(lawn):
+    card = lawn.card(most_doses_a_year=2, least_days_between=28)
+    found = lawn.choices(card, first_day=FIRST)
+    worked = lawn.work(lawn.zones({"moss_rating": 5}), found)
+    steps, _ = dated(worked, found)
+    first, second = steps[steps["operation"] == "iron_soluble"].to_dict("records")
+    assert second["day"] == ""
+    assert "still green" in second["day_why"]
+    seed = day(on(steps, "overseeding"))
+    assert (seed - day(first["day"])).days >= 28
+    record = [
+        {"zone_id": "a", "operation": "iron_soluble", "date": each, "product": "Moss iron"}
+        for each in (first["day"], (day(first["day"]) + dt.timedelta(days=28)).isoformat())
+    ]
+    marked = done(worked.steps, record, since=None)
+    again, _ = dating(marked.steps, found, Calendar(record=marked.left))
+    assert (day(on(again, "overseeding")) - day(record[1]["date"])).days >= 28
+
+
+def test_no_season_is_skipped_for_the_sake_of_a_visit(worked, choices):
+    """Seed may be sown in two seasons; the zone that waits until the second would save a visit."""
+    early = (FIRST + dt.timedelta(days=42), FIRST + dt.timedelta(days=80))
+    late = (FIRST + dt.timedelta(days=200), FIRST + dt.timedelta(days=260))
+    seed = worked.steps["operation"] == "overseeding"
+    other = worked.steps["zone_id"] == "b"
+    windows = [
+        (((late,) if second else (early, late)) if sown else None)
+        for sown, second in zip(seed, other, strict=True)
+    ]
+    steps, _ = dated(worked, choices, windows=windows)
+    assert early[0] <= day(on(steps, "overseeding")) <= early[1]
+    assert late[0] <= day(on(steps, "overseeding", "b")) <= late[1]
+
+
 def test_a_promised_day_is_kept_and_a_moved_one_is_told(worked, choices):
     wanted = {("a", "iron_soluble", 1): dt.date(2027, 3, 20)}
     kept, told = dated(worked, choices, Calendar(promised=wanted))
