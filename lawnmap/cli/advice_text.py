@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from lawnmap.reference.tables import sentence
-from lawnmap.schema import LEAVE, NOT_ALLOWED, NOT_SET
+from lawnmap.schema import NOT_ALLOWED, NOT_SET
 
 STOPPED = (NOT_ALLOWED, NOT_SET)
 
@@ -27,7 +27,7 @@ def of_zone(zone: pd.Series) -> Iterator[str]:
 
 def of_steps(steps: pd.DataFrame, zone: Mapping[str, Any]) -> Iterator[str]:
     """Yield how each step is done or why it is not, what to look at twice, what else would do."""
-    for _, step in steps[steps["operation"] != LEAVE].iterrows():
+    for _, step in steps.iterrows():
         number = f"  {step['sequence']}. "
         if step["remark"]:
             yield number + str(step["remark"])

@@ -19,7 +19,7 @@ from lawnmap.cli.talk import Talk
     "names",
     multiple=True,
     required=True,
-    help="map, sheet, quote, visit, csv, geojson, gpkg.",
+    help="map, sheet, quote, notice, environment, visit, csv, geojson, gpkg.",
 )
 @options.OUTPUT
 @options.FORCE

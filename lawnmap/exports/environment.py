@@ -49,7 +49,9 @@ def render(paper: Paper) -> bytes:
     steps = [
         row
         for row in records(paper.plan.steps)
-        if row.get("status") in (DO, DONE) and not missing(row.get("iron_g_m2"))
+        if row.get("status") in (DO, DONE)
+        and not missing(row.get("iron_g_m2"))
+        and not missing(row.get("amount"))
     ]
     parts = {
         "put_down": _put_down(paper, steps),

@@ -25,7 +25,7 @@ from lawnmap.processing.days.dating import dating
 from lawnmap.processing.days.joblist import span
 from lawnmap.processing.days.seasons import seasons
 from lawnmap.processing.impossible import impossible, refuse
-from lawnmap.processing.records.done import past, remembered
+from lawnmap.processing.records.done import counted_from, past, remembered, told_before
 from lawnmap.processing.strips import strips
 
 EMPTY = Calendar()
@@ -55,12 +55,13 @@ def plan(
     """
     refuse(specification)
     measured = measure(site)
+    since = counted_from(site.surveyed, specification)
     record = past(calendar.record, measured.zones, today)
     known, work = remembered(measured.zones, record.rows), treatments(specification)
     iron = iron_choice(known, measured.lawn, site.features, specification, work)
     stripped, layers = strips(known, measured.lawn, site.features, iron.specification)
     zones, marked, specification, offered = decided(
-        stripped, site.features, iron.specification, work, record.rows, since=site.surveyed
+        stripped, site.features, iron.specification, work, record.rows, since=since
     )
     beside = replace(calendar, record=marked.left)
     rows, days = _dated(marked.steps, zones, specification, beside, prove_seconds)
@@ -80,6 +81,7 @@ def plan(
         warnings=(
             *measured.warnings,
             *record.doubts,
+            *told_before(record.rows, site.surveyed, since),
             *impossible(zones, site.features, rows, specification),
             *calibration_doubts(rows, specification, today=today),
         ),

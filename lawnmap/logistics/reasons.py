@@ -146,6 +146,8 @@ def _ways(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
             rest = work.closed[:number] + work.closed[number + 1 :]
             days = f"{each.first} to {each.last}"
             yield f"the closed days {days} ({each.reason})", replace(work, closed=rest)
+    longer = work.last + dt.timedelta(days=LONGER)
+    yield f"the last day to plan for ({work.last})", replace(work, last=longer)
     yield "the days of the week that are worked", replace(work, weekdays=frozenset(range(7)))
     for name in sorted({step.machine for step in group if step.machine}):
         free = replace(work.machines[name], windows=())
@@ -157,8 +159,6 @@ def _ways(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
             changed = replace(step, windows=())
             yield f"the season of {step.name} ({ends})", _with(work, changed)
     yield from _shorter(work, group)
-    longer = work.last + dt.timedelta(days=LONGER)
-    yield f"the last day to plan for ({work.last})", replace(work, last=longer)
     crew = Crew(work.crew.people * 2, work.crew.hours)
     yield "the hours a day, with more people", replace(work, crew=crew)
 

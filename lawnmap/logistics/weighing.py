@@ -6,7 +6,7 @@ import math
 from decimal import Decimal
 from typing import NamedTuple
 
-CLOSE = 1e-9  # of a step of the scales, so that 0.3 in steps of 0.1 is three steps
+CLOSE = 1e-6  # of a step of the scales: areas are known no better, and 0.3 is three steps of 0.1
 FINE = 1e-14  # of the amount: more than a division in binary loses
 
 

@@ -8,7 +8,7 @@ from lawnmap.jobs.survey import again, survey
 from lawnmap.store import site as site_store
 from tests.cli.runner import run
 from tests.jobs.test_compare import AUTUMN, SPRING
-from tests.processing.test_compare import frames, thatch, zone
+from tests.processing.surveying.test_compare import frames, thatch, zone
 from tests.store.sites import made
 
 

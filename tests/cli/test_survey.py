@@ -4,7 +4,7 @@ import pytest
 
 from lawnmap.store import site as site_store
 from tests.cli.runner import run
-from tests.processing.test_compare import core, frames, thatch, zone
+from tests.processing.surveying.test_compare import core, frames, thatch, zone
 from tests.store.sites import made
 
 

@@ -5,10 +5,10 @@ from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
-from tests.processing.test_compare import EMPTY, frames, thatch, zone
 
 from lawnmap.exports.survey_chart import HIGH, chart_svg
 from lawnmap.processing.surveying.survey_course import Dated, course
+from tests.processing.surveying.test_compare import EMPTY, frames, thatch, zone
 
 SVG = "{http://www.w3.org/2000/svg}"
 ONE = [zone("a", name="Front <lawn> & bank"), zone("b", 30, moss_rating=3, thatch_rating=4),

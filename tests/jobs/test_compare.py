@@ -9,7 +9,7 @@ from lawnmap.jobs.assess import assess
 from lawnmap.jobs.compare import compare
 from lawnmap.jobs.survey import again, closed, listed, survey
 from lawnmap.store import site as site_store
-from tests.processing.test_compare import core, frames, thatch, zone
+from tests.processing.surveying.test_compare import core, frames, thatch, zone
 from tests.store.sites import made
 
 SPRING, AUTUMN = dt.date(2027, 3, 1), dt.date(2027, 10, 1)

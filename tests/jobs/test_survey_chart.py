@@ -9,7 +9,7 @@ from lawnmap.errors import InputRefused, UsageProblem, WriteFailed
 from lawnmap.jobs.survey import again, survey
 from lawnmap.jobs.survey_chart import admit, draw
 from lawnmap.store import site as site_store
-from tests.processing.test_compare import frames, zone
+from tests.processing.surveying.test_compare import frames, zone
 from tests.store.sites import made
 
 SPRING, AUTUMN = dt.date(2027, 3, 1), dt.date(2027, 10, 1)

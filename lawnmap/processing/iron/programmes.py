@@ -126,7 +126,11 @@ def programmes(
     suggested = next((each for each in SUGGESTED if each in possible), "")
     for row in rows:
         name = row["programme"]
-        row["cost"] = _cost(steps, left(name, zones, specification), specification)
+        row["cost"] = (
+            float("nan")
+            if not row["possible"]
+            else _cost(steps, left(name, zones, specification), specification)
+        )
         row["answer"] = (
             "chosen" if name == chosen else "suggested" if not chosen and name == suggested else ""
         )
@@ -209,10 +213,12 @@ def _row(programme: str, way: Way, steps: pd.DataFrame) -> dict[str, Any]:
         for kind, span in kinds.items()
         for end, day in (("from", span.first), ("to", span.last))
     }
+    if not possible:
+        days = dict.fromkeys(days, "")
     return {
         "programme": programme,
         **days,
-        "iron_kg": _iron_kg(steps) if way.iron.first else 0.0,
+        "iron_kg": _iron_kg(steps) if way.iron.first and possible else 0.0,
         "possible": possible,
         "rule": RULES[programme],
         "remark": way.remark if possible else GONE,

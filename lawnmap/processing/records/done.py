@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
@@ -10,9 +11,16 @@ from typing import Any, NamedTuple
 import geopandas as gpd
 import pandas as pd
 
+from lawnmap.model import Specification
 from lawnmap.processing.days.waits import ROLE
 from lawnmap.processing.records import recorded
-from lawnmap.schema import DO, DONE, PRICING
+from lawnmap.schema import DO, DONE, NOT_ALLOWED, NOT_NEEDED, NOT_SET, PRICING
+
+SEASON = dt.timedelta(days=300)  # work longer ago than this is another year's
+WHOLE = 0.9  # of the ground of a step, from which it counts as done
+# What was done was done, whatever the plan would allow today.
+MAY_BE_DONE = (DO, PRICING, NOT_SET, NOT_ALLOWED)
+BY_GROUND = ("area_m2", "amount_low", "amount", "water_l", "hours_low", "hours", "machine_hours")
 
 Row = Mapping[str, str]
 
@@ -74,32 +82,95 @@ def done(steps: pd.DataFrame, record: Sequence[Row], *, since: dt.date | None) -
 
     Notes
     -----
-    The first row on record of an operation on a zone is the first such step of the plan there, and
-    so on. Amounts stay those that were planned: what was used is in the record.
+    The first rows on record of an operation on a zone are the first such step of the plan there,
+    and so on. Rows that cover less than nine tenths of its ground leave the rest to be done, with
+    what that takes. Amounts stay those that were planned: what was used is in the record.
     """
-    left = []
-    days: dict[tuple[str, str], list[str]] = defaultdict(list)
-    rows = list(record)
-    wanted = _wanted(steps)
-    for row in rows:
-        what = (row.get("zone_id", ""), row.get("operation", ""))
+    rows: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    left: list[Row] = []
+    for row in record:
         fresh = since is None or dt.date.fromisoformat(row["date"]) >= since
-        if fresh and len(days[what]) < wanted.get(what, 0):
-            days[what].append(row["date"])
-        else:
-            left.append(row)
-    status, day = steps["status"].to_list(), steps["day"].to_list()
-    for place, cells in enumerate(zip(steps["zone_id"], steps["operation"], status, strict=True)):
-        zone, operation, live = cells
-        if live in (DO, PRICING) and days[str(zone), str(operation)]:
-            status[place], day[place] = DONE, days[str(zone), str(operation)].pop(0)
-    return Marked(steps.assign(status=status, day=day), tuple(left))
+        what = (row.get("zone_id", ""), row.get("operation", ""))
+        (rows[what] if fresh else left).append(row)
+    table = [{str(key): cell for key, cell in each.items()} for each in steps.to_dict("records")]
+    for cells in table:
+        waiting = rows[str(cells["zone_id"]), str(cells["operation"])]
+        if waiting and cells["status"] in MAY_BE_DONE:
+            left += _marked(cells, waiting)
+    left += [row for each in rows.values() for row in each]
+    _without_mowing_late(table)
+    marked = pd.DataFrame(table, columns=steps.columns).astype(steps.dtypes.to_dict())
+    return Marked(marked.set_index(steps.index), tuple(sorted(left, key=lambda row: row["date"])))
 
 
-def _wanted(steps: pd.DataFrame) -> dict[tuple[str, str], int]:
-    live = steps[steps["status"].isin([DO, PRICING])]
-    counted: Any = live.groupby(["zone_id", "operation"]).size()
-    return {(str(zone), str(operation)): int(n) for (zone, operation), n in counted.items()}
+def counted_from(surveyed: dt.date | None, specification: Specification) -> dt.date:
+    """Return the day from which work on record is part of the plan.
+
+    That is the survey, and never longer than a season before the first day of the work.
+    """
+    start = specification.choice("first_day") or specification.choice("today")
+    season: dt.date = start - SEASON
+    return season if surveyed is None else max(surveyed, season)
+
+
+def told_before(record: Sequence[Row], surveyed: dt.date | None, since: dt.date) -> tuple[str, ...]:
+    """Say that work shortly before the survey is no part of the plan, where there is any."""
+    if surveyed is None or surveyed > since:
+        return ()
+    early = [row for row in record if surveyed - SEASON <= _date(row) < surveyed]
+    if not early:
+        return ()
+    return (
+        f"record.csv: {len(early)} rows are from before the survey of {surveyed}. Waits count from "
+        "them, but the plan starts from what the survey found: they are no part of it.",
+    )
+
+
+def _date(row: Row) -> dt.date:
+    return dt.date.fromisoformat(row["date"])
+
+
+def _marked(cells: dict[str, Any], waiting: list[Row]) -> list[Row]:
+    """Mark a step with the rows that are it, and return those that did only part of it."""
+    planned = float(cells["area_m2"])
+    taken, covered = [], 0.0
+    while waiting and not covered >= WHOLE * planned:
+        row = waiting.pop(0)
+        taken.append(row)
+        covered += _area(row, planned)
+        if math.isnan(planned):
+            break
+    day = taken[-1]["date"]
+    if math.isnan(planned) or covered >= WHOLE * planned:
+        cells |= {"status": DONE, "day": day}
+        return []
+    if cells["status"] in (DO, PRICING):
+        rest = 1 - covered / planned
+        cells |= {name: cells[name] * rest for name in BY_GROUND}
+        done_so_far = f"{covered:,.0f} of {planned:,.0f} m² done by {day}: this is the rest"
+        cells["remark"] = "; ".join(each for each in (done_so_far, cells["remark"]) if each)
+    return taken
+
+
+def _area(row: Row, planned: float) -> float:
+    """Return the ground a row covers [m²]; one that does not say covers the whole step."""
+    try:
+        return float(row.get("area_m2") or planned)
+    except ValueError:
+        return planned
+
+
+def _without_mowing_late(table: list[dict[str, Any]]) -> None:
+    """Take out mowing before blades that have been over the zone already."""
+    over = {
+        cells["zone_id"]: cells["sequence"]
+        for cells in table
+        if ROLE.get(cells["operation"]) == "blades" and cells["status"] == DONE
+    }
+    for cells in table:
+        before = cells["sequence"] < over.get(cells["zone_id"], 0)
+        if before and cells["operation"] == "mowing" and cells["status"] == DO:
+            cells |= {"status": NOT_NEEDED, "remark": "the blades have been over it"}
 
 
 def remembered(zones: gpd.GeoDataFrame, record: Sequence[Row]) -> gpd.GeoDataFrame:

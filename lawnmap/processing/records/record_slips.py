@@ -12,6 +12,8 @@ from lawnmap.processing.records.recorded import Row
 LONG_AGO_DAYS = 366
 IDS = ("record_id", "issued_id", "reply_id", "cancels")
 
+ROUNDING = 1e-4  # an area is written with fewer digits than it has
+
 
 def of_area(row: Row, how: Mapping[str, str], area_m2: float, sigma_m2: float) -> list[str]:
     """Return what is to be said of the area treated, held against that of the zone.
@@ -30,7 +32,7 @@ def of_area(row: Row, how: Mapping[str, str], area_m2: float, sigma_m2: float) -
             return [f"{told}{area_m2:,.1f} m², and the amount from that. Say area= or amount=."]
         return [f"{told}{area_m2:,.1f} m². On less the dose was higher: say area=."]
     sigma = sigma_m2 if math.isfinite(sigma_m2) else 0.0
-    if float(row.get("area_m2") or 0) > area_m2 + 2 * sigma:
+    if float(row.get("area_m2") or 0) > area_m2 * (1 + ROUNDING) + 2 * sigma:
         return [
             f"The area, {float(row['area_m2']):,.1f} m², is more than {row['zone_id']} has: "
             f"{area_m2:,.1f} ± {sigma:.1f} m²."

@@ -1,9 +1,8 @@
 """What is looked at again is taken off; everything else stays."""
 
-from tests.processing.test_compare import EMPTY, frames, zone
-
 from lawnmap import schema
 from lawnmap.processing.surveying.afresh import LOOKED_AT, afresh, looked_at
+from tests.processing.surveying.test_compare import EMPTY, frames, zone
 
 
 def test_only_what_is_looked_at_again_goes():

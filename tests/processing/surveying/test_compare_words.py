@@ -1,9 +1,9 @@
 """A verdict in words: it worked only where that is known."""
 
 import pytest
-from tests.processing.test_compare import frames, row, thatch, zone
 
 from lawnmap.processing.surveying.compare_words import sentence
+from tests.processing.surveying.test_compare import frames, row, thatch, zone
 
 
 def said(before, after, measure="moss cover"):

@@ -3,9 +3,9 @@
 import datetime as dt
 
 import pytest
-from tests.processing.test_compare import EMPTY, frames, thatch, zone
 
 from lawnmap.processing.surveying.survey_course import COLUMNS, Dated, course
+from tests.processing.surveying.test_compare import EMPTY, frames, thatch, zone
 
 DAYS = [dt.date(2027, 3, 1), dt.date(2027, 10, 1), dt.date(2028, 3, 1)]
 
