@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,11 +13,14 @@ from lawnmap.model import Site
 from lawnmap.processing.surveying import compare as step
 from lawnmap.processing.surveying.afresh import looked_at
 from lawnmap.processing.surveying.compare_words import sentence
+from lawnmap.reference import tables
 from lawnmap.store import photos, surveys
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import Folder, find
 
 NOW = "now"
+YEAR_DAYS = 365
+DAY_LENGTH = len("2026-09-14")
 LEVEL = 0.95
 MANY = 10  # judged rows, from which one in twenty by chance is worth a word
 
@@ -68,7 +72,9 @@ def compare(path: Path, *, earlier: str = "", later: str = NOW) -> CompareReply:
     second = site_store.load(folder) if later == NOW else surveys.named(folder, later).read()
     first, name = _earlier(folder, earlier, later, second)
     table = step.compare(first, second, level=LEVEL)
-    return CompareReply(name, later, table, _zones(folder, first, second, table), _said(table))
+    day = dt.date.fromisoformat(name[:DAY_LENGTH])
+    warnings = (*_season(day, _day(second)), *_said(table))
+    return CompareReply(name, later, table, _zones(folder, first, second, table), warnings)
 
 
 def _earlier(folder: Folder, earlier: str, later: str, second: Site) -> tuple[Site, str]:
@@ -154,6 +160,26 @@ def _photos(site: Site) -> dict[str, list[str]]:
 
 def _there(folder: Folder, name: str) -> str:
     return name if (folder.path / name).is_file() else f"{name} (the file is gone)"
+
+
+def _day(site: Site) -> dt.date | None:
+    """Return the day of a survey: that of its last core or frame, else the one it was given."""
+    dated = [each for each in site.features["date"] if isinstance(each, str) and each]
+    return dt.date.fromisoformat(max(dated)) if dated else site.surveyed
+
+
+def _season(before: dt.date, after: dt.date | None) -> tuple[str, ...]:
+    """Say when two surveys are of unlike times of the year: moss has seasons of its own."""
+    if after is None:
+        return ()
+    apart = abs((after - before).days) % YEAR_DAYS
+    if min(apart, YEAR_DAYS - apart) <= tables.value("same_season_days").number:
+        return ()
+    return (
+        f"{before} and {after} are unlike times of the year: moss swells in the wet and shrinks in "
+        "the dry by itself. Count again at the time of year of the first survey before you say "
+        "that the work did it.",
+    )
 
 
 def _said(table: pd.DataFrame) -> tuple[str, ...]:

@@ -81,7 +81,11 @@ def _given(zones: gpd.GeoDataFrame, specification: Specification) -> npt.NDArray
         name: nitrogen_g_m2(card(str(name), specification), specification)
         for name in set(zones["iron_product"])
     }
-    spread = zones["iron_form"].isin(SPREAD).to_numpy() & (zones["iron_doses"].to_numpy() > 0)
+    # Sand on the patches leaves the rest of the zone without its nitrogen.
+    whole = (zones["iron_extent"] == "whole").to_numpy()
+    spread = (
+        zones["iron_form"].isin(SPREAD).to_numpy() & (zones["iron_doses"].to_numpy() > 0) & whole
+    )
     nitrogen = np.array([each[name] for name in zones["iron_product"]], dtype=float)
     return np.where(spread, nitrogen * zones["iron_doses"].to_numpy(dtype=float), 0.0)
 

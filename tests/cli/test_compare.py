@@ -53,7 +53,8 @@ c
 Not looked at both times: b.
 """
     )
-    assert outcome.err.startswith("Note: A rating, a figure or a single core has no known noise")
+    assert outcome.err.startswith("Note: 2027-03-01 and 2027-10-01 are unlike times of the year")
+    assert "A rating, a figure or a single core has no known noise" in outcome.err
 
 
 def test_as_json(garden):

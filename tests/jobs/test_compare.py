@@ -193,3 +193,20 @@ def test_nothing_seen_is_lost_by_beginning_again(garden):
     with pytest.raises(InputRefused, match="not closed"):
         again(path, day=AUTUMN)
     assert site_store.load(path).revision == site.revision + 2
+
+
+def test_surveys_of_unlike_seasons_are_told(garden):
+    path, _ = garden
+    survey(path, day=SPRING)
+    resurveyed(garden, *frames(30, x=8))
+    survey(path, day=AUTUMN)
+    told = compare(path, later="2027-10-01").warnings
+    assert "2027-03-01 and 2027-10-01 are unlike times of the year" in told[0]
+
+
+def test_surveys_a_year_apart_are_alike(garden):
+    path, _ = garden
+    survey(path, day=SPRING)
+    resurveyed(garden, *frames(30, x=8))
+    survey(path, day=dt.date(2028, 3, 20))
+    assert not any("unlike" in each for each in compare(path, later="2028-03-20").warnings)

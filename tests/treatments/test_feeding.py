@@ -1,8 +1,11 @@
 """Nitrogen, counted from everything that carries it."""
 
+import datetime as dt
+
 import pytest
 
 from lawnmap.model import Product
+from lawnmap.processing import machines
 
 FEED = Product("Spring feed", "feed", nitrogen_pct=10.0)
 
@@ -36,3 +39,24 @@ def test_without_a_card_only_the_nitrogen_is_priced(lawn):
     row = lawn.work(lawn.zones(), lawn.choices()).step("feeding")
     assert (row["status"], row["amount"]) == ("for pricing only", pytest.approx(882))
     assert row["remark"] == "grams of nitrogen, not of feed"
+
+
+def test_sand_on_the_patches_feeds_the_patches_only(lawn):
+    """Sand with nitrogen over the whole zone counts; on the patches the rest went without."""
+    sand = lawn.card(
+        name="Sand", form="lawn sand", analysis_pct=2.0, nitrogen_pct=3.0, rate_printed="35 g/m²",
+        rate_g_m2=None,
+    )  # fmt: skip
+
+    def nitrogen(moss):
+        cards = lawn.choices(
+            sand, FEED, products={"iron": "Sand", "feed": FEED.name},
+            applicator={"iron": "drop spreader"}, first_day=dt.date(2027, 3, 20),
+            own=list(machines.generic().values()),
+        )  # fmt: skip
+        made = lawn.work(lawn.zones({"moss_rating": moss, "thatch_rating": 2}), cards)
+        assert "lawn_sand" in made.operations()
+        return made.step("feeding")["nitrogen_g_m2"]
+
+    assert nitrogen(2) == pytest.approx(4.9)
+    assert nitrogen(3) < 4.9
