@@ -9,6 +9,8 @@ from string import Template
 from lawnmap.pages.escape import Html
 from lawnmap.pages.policy import sealed
 
+TOP = "<!--top-->\n"  # in a template: what every page begins with
+
 
 @cache
 def asset(name: str) -> str:
@@ -57,7 +59,7 @@ def filled(name: str, slots: dict[str, Html]) -> Html:
     ValueError
         When slots and template do not match.
     """
-    template = Template(asset(name))
+    template = Template(asset(name).replace(TOP, asset("top.html")))
     wanted = set(template.get_identifiers())
     if wanted != set(slots):
         raise ValueError(f"{name}: slots {sorted(wanted ^ set(slots))} do not match")
