@@ -55,7 +55,7 @@ def plan(
     """
     refuse(specification)
     measured = measure(site)
-    since = counted_from(site.surveyed, specification)
+    since = counted_from(site.surveyed, specification, today)
     record = past(calendar.record, measured.zones, today)
     known, work = remembered(measured.zones, record.rows), treatments(specification)
     iron = iron_choice(known, measured.lawn, site.features, specification, work)

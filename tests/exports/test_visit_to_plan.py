@@ -101,7 +101,7 @@ def test_work_ticked_is_recorded_with_product_and_ground_and_then_shown_as_done(
     part(page, "work")
     page.get_by_role("button", name="Feeding: Tick when done").tap()
     page.get_by_label("Amount used").fill("20000")
-    page.get_by_label("Ground treated").fill("250")
+    page.get_by_label("Ground treated").fill("300")
     name, data = saved(page)
     (tmp_path / name).write_bytes(data)
     lawnmap("read", tmp_path / name, "--into", garden, *ON)
@@ -109,7 +109,7 @@ def test_work_ticked_is_recorded_with_product_and_ground_and_then_shown_as_done(
         (row,) = csv.DictReader(file)
     assert (row["operation"], row["amount"], row["unit"]) == ("feeding", "20000", "g")
     assert row["date"] == ON[1]
-    assert (row["product"], row["area_m2"]) == ("Marram Autumn Feed (invented)", "250")
+    assert (row["product"], row["area_m2"]) == ("Marram Autumn Feed (invented)", "300")
     lawnmap("export", garden, "--to", "visit", *ON, "--force")
     page = opened((garden / "exports" / "visit.html").read_bytes(), **PHONE).page
     lawn(page, 1)

@@ -103,13 +103,12 @@ def done(steps: pd.DataFrame, record: Sequence[Row], *, since: dt.date | None) -
     return Marked(marked.set_index(steps.index), tuple(sorted(left, key=lambda row: row["date"])))
 
 
-def counted_from(surveyed: dt.date | None, specification: Specification) -> dt.date:
+def counted_from(surveyed: dt.date | None, specification: Specification, today: dt.date) -> dt.date:
     """Return the day from which work on record is part of the plan.
 
     That is the survey, and never longer than a season before the first day of the work.
     """
-    start = specification.choice("first_day") or specification.choice("today")
-    season: dt.date = start - SEASON
+    season: dt.date = (specification.choice("first_day") or today) - SEASON
     return season if surveyed is None else max(surveyed, season)
 
 

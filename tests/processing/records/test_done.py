@@ -104,9 +104,13 @@ def test_mowing_that_was_never_noted_is_not_planned_behind_the_blades(worked):
 
 def test_last_years_work_is_another_season(lawn):
     choices = lawn.choices(lawn.iron, first_day=dt.date(2027, 8, 15))
-    assert counted_from(None, choices) == dt.date(2026, 10, 19)
-    assert counted_from(dt.date(2025, 8, 1), choices) == dt.date(2026, 10, 19)
-    assert counted_from(dt.date(2027, 8, 1), choices) == dt.date(2027, 8, 1)
+    assert counted_from(None, choices, TODAY) == dt.date(2026, 10, 19)
+    assert counted_from(dt.date(2025, 8, 1), choices, TODAY) == dt.date(2026, 10, 19)
+    assert counted_from(dt.date(2027, 8, 1), choices, TODAY) == dt.date(2027, 8, 1)
+
+
+def test_without_a_first_day_a_season_counts_back_from_today(lawn):
+    assert counted_from(None, lawn.choices(lawn.iron), TODAY) == dt.date(2025, 12, 5)
 
 
 def test_work_shortly_before_the_survey_is_told():
