@@ -47,6 +47,7 @@ NOT_NEEDED = "not needed"
 LATER = "later"
 DONE = "done"
 
+BETWEEN = "; "  # parts the lines in a cell that holds a list of them
 LEAVE = "leave it alone"  # the operation of a zone where nothing is to be done
 
 # These take their area out of a zone they lie in; a tree takes out its stem.

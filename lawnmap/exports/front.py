@@ -11,9 +11,8 @@ from lawnmap.exports.zone_text import NO_STRIP
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, clean, join, said, tag
 from lawnmap.pages.words import known, word
-from lawnmap.schema import DO, NOT_SET, PRICING
+from lawnmap.schema import DO, LEAVE, NOT_SET, PRICING
 
-LEAVE = "leave it alone"
 KEPT_CLEAR = ("water", "drain", "hidden")
 MOST_NAMES = 6
 

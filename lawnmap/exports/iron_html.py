@@ -13,8 +13,8 @@ from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.reference.tables import sentence
+from lawnmap.schema import BETWEEN
 
-BETWEEN = "; "
 OF_CARD = ("product", "machine", "form")
 
 

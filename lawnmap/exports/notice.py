@@ -14,14 +14,13 @@ from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, word
 from lawnmap.reference import tables
-from lawnmap.schema import DO
+from lawnmap.schema import BETWEEN, DO
 
 TITLE = "notice for the gate, a sheet a zone, to print"
 SUFFIX = ".html"
 AUDIENCE = "public"
 
 SHEETS = ("base.css", "notice.css")
-BETWEEN = ";"
 SAID = ("raking", "scarifying", "iron_liquid", "iron_soluble", "lawn_sand", "overseeding")
 
 Row = Mapping[str, Any]
@@ -87,12 +86,7 @@ def _work(steps: Sequence[Row]) -> Html:
 
 def _conditions(steps: Sequence[Row]) -> Html:
     """Return until when people keep off, each with a box and a place for name and time."""
-    found = [
-        each.strip()
-        for row in steps
-        for each in text(row.get("keep_off")).split(BETWEEN)
-        if each.strip()
-    ]
+    found = [each for row in steps for each in text(row.get("keep_off")).split(BETWEEN) if each]
     lines = [
         tag("li", tag("span", class_="box", aria_hidden="true"), said(each), " ",
             tag("span", word("notice.checked"), class_="checked"))

@@ -17,7 +17,7 @@ from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import starting, word
-from lawnmap.schema import DO
+from lawnmap.schema import DO, LEAVE
 
 TITLE = "job sheet for the crew, to print"
 SUFFIX = ".html"
@@ -47,8 +47,7 @@ def render(paper: Paper) -> bytes:
     fills = ["#ffffff"] * len(drawn.zones)
     if "verdict" in plan.zones.columns:
         fills = [
-            "url(#work-none)" if each == front.LEAVE else "#ffffff"
-            for each in plan.zones["verdict"]
+            "url(#work-none)" if each == LEAVE else "#ffffff" for each in plan.zones["verdict"]
         ]
     work = steps(plan.steps, paper.units)
     money = currency(plan.specification.choices)

@@ -21,7 +21,6 @@ from lawnmap.store import document
 from lawnmap.store.folder import Folder
 
 NAME = re.compile(r"(\d{4}-\d{2}-\d{2})(?:-([1-9]\d{0,2}))?\.geojson")
-MOST_A_DAY = 999
 
 
 @dataclass(frozen=True)

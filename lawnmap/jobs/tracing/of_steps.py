@@ -45,7 +45,6 @@ USED = {
     "seed": ("moss_removed_share", "moss_removed_share_most", "bare_closes_pct", "first_cut_at_mm"),
     "iron": ("fe_low_g_m2", "fe_high_g_m2"),
 }
-SHAKING = ("vibration_usual_m_s2", "hav_limit_points")
 HOURS = {"clearing": "hours_clearing", "dressing": "hours_dressing"}
 DAYS = ("day", "day_last", "days", "day_earliest", "day_latest", "day_why")
 SCHEDULE = ("first_day", "last_day", "season", "weekdays", "crew.hours_a_day", "crew.people")

@@ -66,9 +66,9 @@ def dating(
     work, rows = joblist.work(steps, specification, calendar, windows)
     if not work.steps:
         return steps, Dates()
-    work = _in_first_season(work)
+    work, schedule = _in_first_season(work)
     proof = prove(work, seconds=prove_seconds) if prove_seconds else None
-    schedule = proof.schedule if proof else dates(work)
+    schedule = proof.schedule if proof else schedule
     work, schedule, reasons = _shortened(work, schedule)
     faults = broken(work, schedule)
     if faults:
@@ -89,17 +89,21 @@ def dating(
     )
 
 
-def _in_first_season(work: Work) -> Work:
-    """Return the work with each step kept to the season it can first be done in.
+def _in_first_season(work: Work) -> tuple[Work, Schedule]:
+    """Return the work with each step kept to the season it can first be done in, and its days.
 
     A season later is a year lost to the grass: fewest visits are counted within the seasons. Where
     the first season is full beside the other work, the later ones stay open.
     """
     reach = _reach(work)
     cut = replace(work, steps=tuple(_first_run(step, reach) for step in work.steps))
-    full = {step.id for each in dates(cut).undated for step in each.steps}
+    schedule = dates(cut)
+    full = {step.id for each in schedule.undated for step in each.steps}
+    if not full:
+        return cut, schedule
     own = {step.id: step for step in work.steps}
-    return replace(cut, steps=tuple(own[s.id] if s.id in full else s for s in cut.steps))
+    mixed = replace(cut, steps=tuple(own[s.id] if s.id in full else s for s in cut.steps))
+    return mixed, dates(mixed)
 
 
 def _first_run(step: Step, reach: Mapping[str, tuple[dt.date, dt.date]]) -> Step:

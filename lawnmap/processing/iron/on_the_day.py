@@ -15,9 +15,7 @@ from lawnmap.processing.days.gates import gates
 from lawnmap.processing.days.waits import ROLE
 from lawnmap.processing.iron.label_card import SPRAYED
 from lawnmap.reference import tables
-from lawnmap.schema import DO
-
-BETWEEN = "; "
+from lawnmap.schema import BETWEEN, DO
 
 
 def on_the_day(steps: pd.DataFrame, specification: Specification) -> pd.DataFrame:

@@ -89,7 +89,7 @@ def done(steps: pd.DataFrame, record: Sequence[Row], *, since: dt.date | None) -
     rows: dict[tuple[str, str], list[Row]] = defaultdict(list)
     left: list[Row] = []
     for row in record:
-        fresh = since is None or dt.date.fromisoformat(row["date"]) >= since
+        fresh = since is None or _date(row) >= since
         what = (row.get("zone_id", ""), row.get("operation", ""))
         (rows[what] if fresh else left).append(row)
     table = [{str(key): cell for key, cell in each.items()} for each in steps.to_dict("records")]
