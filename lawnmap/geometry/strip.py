@@ -1,6 +1,8 @@
-"""Strips along things: the ground of a zone that is farther from them than so many metres."""
+"""Strips along things, and zones parted by them: what lies outside all, and what in which."""
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -10,37 +12,103 @@ from shapely.geometry.base import BaseGeometry
 from lawnmap.geometry.frame import about
 
 Shapes = npt.NDArray[np.object_]
+Floats = npt.NDArray[np.float64]
+Places = npt.NDArray[np.intp]
 
-SEGMENTS = 16  # to a quarter circle: a strip is never narrower than 99.5 % of its width
+SEGMENTS = 16  # to a quarter circle: a strip is never narrower than its width, and 0.13 % wider
+STEP_DEG, STEP_M = 1e-4, 10.0  # a side so long is straight in degrees and in metres to a micrometre
+METRES_A_DEGREE = 110_000.0  # of latitude, rounded down
+COLLECTION = 7  # what GEOS counts it as
 
 
-def outside_strip(zones: Shapes, things: Shapes, width_m: float) -> Shapes:
-    """Return what is left of each zone beyond `width_m` of any of the things.
+class Parted(NamedTuple):
+    """Zones parted by strips.
+
+    Attributes
+    ----------
+    outside : (n,) array of polygons
+        What of each zone lies in no strip; empty where nothing does.
+    zone, group : (k,) arrays of int
+        Zone and group of each piece that lies in strips, by zone and then by group.
+    pieces : (k,) array of polygons
+        No two of one zone overlap: ground in several groups is in the first of them.
+    """
+
+    outside: Shapes
+    zone: Places
+    group: Places
+    pieces: Shapes
+
+
+def around(things: Shapes, widths_m: Floats) -> Shapes:
+    """Return the ground within a distance of each thing, the thing included.
+
+    Each is drawn in metres about itself, so that widths are true wherever on earth it lies.
+
+    Parameters
+    ----------
+    things : (m,) array of shapes of any kind
+        Longitude/latitude [°].
+    widths_m : (m,) array
+        Distance [m]; nothing is around a thing whose distance is not above zero.
+
+    Returns
+    -------
+    (m,) array of polygons
+        Longitude/latitude [°]. The circle of a corner is a polygon about the true one.
+    """
+    found = np.full(len(things), shapely.Polygon(), dtype=object)
+    for place in np.flatnonzero(np.asarray(widths_m) > 0):
+        if shapely.is_empty(things[place]):
+            continue
+        frame = about(things[place])
+        flat = frame.flat(np.array([shapely.segmentize(things[place], STEP_DEG)], dtype=object))
+        wide = float(widths_m[place]) / np.cos(np.pi / 4 / SEGMENTS)
+        strip = shapely.segmentize(shapely.buffer(flat, wide, quad_segs=SEGMENTS), STEP_M)
+        found[place] = frame.round(strip)[0]
+    return found
+
+
+def near(zones: Shapes, things: Shapes, widths_m: Floats) -> npt.NDArray[np.bool_]:
+    """Tell which things may have a zone within their distance; the others surely have none."""
+    close = np.zeros(len(things), dtype=bool)
+    if len(zones) and len(things):
+        west, south, east, north = shapely.bounds(things).T
+        high = np.asarray(widths_m, dtype=np.float64) / METRES_A_DEGREE
+        steepest = np.clip(np.maximum(np.abs(south - high), np.abs(north + high)), 0.0, 89.9)
+        wide = high / np.cos(np.radians(steepest))
+        boxes = shapely.box(west - wide, south - high, east + wide, north + high)
+        close[shapely.STRtree(zones).query(boxes, predicate="intersects")[0]] = True
+    return close
+
+
+def part(zones: Shapes, strips: Shapes, group: Places) -> Parted:
+    """Part zones by strips.
 
     Parameters
     ----------
     zones : (n,) array of polygons
         Longitude/latitude [°].
-    things : (m,) array of shapes of any kind
-        Longitude/latitude [°].
-    width_m : float
-        Width of the strip [m].
+    strips : (m,) array of polygons
+        May overlap.
+    group : (m,) array of int
+        Strips of one group are one: the order of things within it counts for nothing.
     """
-    result = zones.copy()
-    if not len(things) or width_m <= 0:
-        return result
-    for index, zone in enumerate(zones):
-        if zone.is_empty:
-            continue
-        frame = about(zone)
-        flat = frame.flat(np.array([zone, *things], dtype=object))
-        near = [each for each in flat[1:] if shapely.dwithin(each, flat[0], width_m)]
-        if near:
-            # The circle of a buffer is a polygon inside the true one; widen it to hold it.
-            wide = width_m / np.cos(np.pi / 4 / SEGMENTS)
-            strip = shapely.union_all(shapely.buffer(near, wide, quad_segs=SEGMENTS))
-            result[index] = frame.round(np.array([shapely.difference(flat[0], strip)]))[0]
-    return result
+    outside = zones.copy()
+    if not len(zones) or not len(strips):
+        return Parted(outside, *_none())
+    zone, strip = shapely.STRtree(strips).query(zones, predicate="intersects")
+    pairs, pair = np.unique(np.column_stack([zone, group[strip]]), axis=0, return_inverse=True)
+    joined = _joined(strips[strip], pair.ravel(), len(pairs))
+    turn = _turns(pairs[:, 0])
+    pieces = np.full(len(pairs), shapely.Polygon(), dtype=object)
+    for each in range(int(turn.max(initial=-1)) + 1):
+        now = np.flatnonzero(turn == each)
+        here = pairs[now, 0]
+        pieces[now] = _polygons(shapely.intersection(outside[here], joined[now]))
+        outside[here] = _polygons(shapely.difference(outside[here], joined[now]))
+    kept = ~shapely.is_empty(pieces)
+    return Parted(outside, pairs[kept, 0], pairs[kept, 1], pieces[kept])
 
 
 def disc(longitude: float, latitude: float, radius_m: float) -> BaseGeometry:
@@ -51,3 +119,34 @@ def disc(longitude: float, latitude: float, radius_m: float) -> BaseGeometry:
     angle = 2 * np.pi * np.arange(n) / n
     corners = equal_area * np.column_stack([np.cos(angle), np.sin(angle)])
     return shapely.Polygon(frame.to_lonlat(corners))
+
+
+def _none() -> tuple[Places, Places, Shapes]:
+    return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp), np.zeros(0, dtype=object)
+
+
+def _joined(strips: Shapes, pair: Places, count: int) -> Shapes:
+    """Return one shape for each pair of a zone and a group; `pair` tells whose each strip is."""
+    order = np.argsort(pair, kind="stable")
+    starts = np.searchsorted(pair[order], np.arange(count + 1))
+    joined = strips[order][starts[:-1]]
+    for each in np.flatnonzero(np.diff(starts) > 1):
+        joined[each] = shapely.union_all(strips[order][starts[each] : starts[each + 1]])
+    return np.asarray(joined, dtype=object)
+
+
+def _turns(zone: Places) -> Places:
+    """Return for sorted zones how many rows of the same zone stand before each."""
+    first = np.searchsorted(zone, zone, side="left")
+    return np.asarray(np.arange(len(zone)) - first, dtype=np.intp)
+
+
+def _polygons(shapes: Shapes) -> Shapes:
+    """Drop the lines and points in which a zone and a strip merely touch."""
+    found = np.asarray(shapes, dtype=object).copy()
+    for place in np.flatnonzero(shapely.get_dimensions(found) < 2):  # noqa: PLR2004 - no area
+        found[place] = shapely.Polygon()
+    for place in np.flatnonzero(shapely.get_type_id(found) == COLLECTION):
+        parts = shapely.get_parts(found[place])
+        found[place] = shapely.union_all(parts[shapely.get_dimensions(parts) == 2])  # noqa: PLR2004
+    return found

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from lawnmap.logistics.diary import HOUR
-from lawnmap.logistics.domains import Days, Group
+from lawnmap.logistics.domains import Days, Group, least_moved
 from lawnmap.logistics.work import Step, Work
 
 
@@ -58,7 +58,7 @@ def bound(work: Work, groups: Iterable[Group], days: Days) -> Bound:
     before, behind = _before(links), _behind(links)
     by_site = sum(_chained(work, own, days, before, behind) for own in sites.values())
     return Bound(
-        moved=sum(promised[step.id] not in days[step.id] for step in steps if step.id in promised),
+        moved=sum(least_moved(group, days, promised) for group in listed),
         visits=max(by_site, _visits(work, steps, days)),
         hire=sum(_hire(work, name, steps, days) for name in work.machines),
     )

@@ -161,6 +161,19 @@ def priced(
     return Price(lines, made_up, net, tax, net + tax)
 
 
+def rounded(figure: float, decimals: int) -> float:
+    """Return a figure rounded half up, as it is printed; NaN stays.
+
+    Examples
+    --------
+    >>> rounded(1.005, 2), rounded(2.5, 0)
+    (1.01, 3.0)
+    """
+    if math.isnan(figure):
+        return figure
+    return float(exact(figure).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP))
+
+
 def exact(figure: float) -> Decimal:
     """Return a figure as it is written, so that 0.1 is a tenth."""
     return Decimal(repr(float(figure)))

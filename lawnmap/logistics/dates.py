@@ -16,6 +16,7 @@ from lawnmap.logistics.board import Board
 from lawnmap.logistics.bound import Bound, bound
 from lawnmap.logistics.domains import Days, Group, allowed, groups, narrowed
 from lawnmap.logistics.listing import listed
+from lawnmap.logistics.moving import Moving
 from lawnmap.logistics.search import Search
 from lawnmap.logistics.work import Step, Work
 
@@ -67,7 +68,7 @@ class Schedule:
     first : date
         The first day planned for.
     searched : bool
-        True when every other choice was looked through, so that no better one is possible.
+        True when every other choice was looked through, so that fewer visit days are not possible.
     """
 
     dated: tuple[Dated, ...]
@@ -89,7 +90,7 @@ class Schedule:
         if self.gap == 0:
             visits = "fewer are not possible"
         elif self.searched:
-            visits = f"the bound is {self.bound.visits}, and no other choice of days is better"
+            visits = f"the bound is {self.bound.visits}, and no choice of days has fewer"
         else:
             visits = (
                 f"at least {self.bound.visits} are needed: {self.gap:.0%} above that, and fewer "
@@ -166,11 +167,12 @@ def written(
     days = {key: left for group in kept for key, left in narrowed(group, free).items()}
     steps = {step.id: step for step in work.steps}
     counted = [each for each in dated if each.day >= work.first]
+    moving = Moving(work, on, places)
     return Schedule(
         dated=tuple(dated),
         undated=tuple(sorted(undated, key=lambda each: (each.steps[0].zone, each.steps[0].id))),
         moved=tuple(
-            Moved(steps[key], day, on.get(key), reasons.moved(work, steps[key], day, on))
+            Moved(steps[key], day, on.get(key), moving.why(steps[key]))
             for key, day in sorted(work.promised.items())
             if key in steps and on.get(key) != day
         ),

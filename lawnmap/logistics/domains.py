@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping
+from itertools import combinations
 
 from lawnmap.logistics.work import Step, Window, Work, in_order
 
+MOST_TOLD = 8  # promised days of one group, of which each choice to keep is tried
 Days = Mapping[str, tuple[int, ...]]
 Group = tuple[Step, ...]
 
@@ -77,6 +79,20 @@ def narrowed(group: Group, days: Days) -> dict[str, tuple[int, ...]]:
                 changed = changed or len(kept) < len(after) or len(held) < len(before)
                 left[step.id], left[wait.before] = kept, held
     return left
+
+
+def least_moved(group: Group, days: Days, promised: Mapping[str, int]) -> int:
+    """Return how many promised days of a group cannot be kept, whatever else is on the board."""
+    told = [step.id for step in group if step.id in promised]
+    open_still = [key for key in told if promised[key] in days[key]]
+    if len(open_still) > MOST_TOLD:
+        return len(told) - len(open_still)
+    for number in range(len(open_still), 0, -1):
+        for kept in combinations(open_still, number):
+            held = {**days, **{key: (promised[key],) for key in kept}}
+            if all(narrowed(group, held).values()):
+                return len(told) - number
+    return len(told)
 
 
 def work_days(days: Days) -> int:

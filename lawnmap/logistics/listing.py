@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lawnmap.logistics.board import Bar, Board, Cost
-from lawnmap.logistics.domains import Days, Group
+from lawnmap.logistics.domains import Days, Group, least_moved
 from lawnmap.logistics.work import Work
 
 ROUNDS = 3  # fresh lists in which what went badly goes first
@@ -12,11 +12,17 @@ Places = dict[str, tuple[int, int]]
 
 
 def listed(work: Work, possible: list[Group], days: Days) -> tuple[Cost, Places]:
-    """Return the best of several lists: what had no date, or a date moved, goes first next time."""
-    promised = {step.id for group in possible for step in group if step.id in work.promised}
+    """Return the best of several lists: what had no date, or a date moved, goes first next time.
+
+    Those that can keep all their promised days go before those that cannot.
+    """
+    promised = {key: (day - work.first).days for key, day in work.promised.items()}
     narrow = {group[0].id: min(len(days[step.id]) for step in group) for group in possible}
     hours = {group[0].id: -max(step.minutes for step in group) for group in possible}
-    told = {g[0].id: -sum(step.id in promised for step in g) for g in possible}
+    told = {
+        g[0].id: (least_moved(g, days, promised), -sum(step.id in promised for step in g))
+        for g in possible
+    }
     results: list[tuple[Cost, Places]] = []
     for rank in (narrow, hours):
         first: dict[str, int] = {}

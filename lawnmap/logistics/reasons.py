@@ -1,4 +1,4 @@
-"""Why a step finds no date, or not the one that was promised, and what would have to give way."""
+"""Why a step finds no date, and what would have to give way."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from lawnmap.logistics.board import Board
-from lawnmap.logistics.domains import Group, allowed, narrowed, within
+from lawnmap.logistics.domains import Group, allowed, narrowed
 from lawnmap.logistics.work import Crew, Step, Wait, Work
 
 LONGER = 120  # days after the last that are looked at for a way out
@@ -54,51 +54,6 @@ def crowded(work: Work, group: Group, places: Mapping[str, tuple[int, int]]) -> 
         else ("Leave out or move other work")
     )
     return f"no date is left for {names}: the days it may have are full. {end}."
-
-
-def moved(work: Work, step: Step, promised: dt.date, on: Mapping[str, dt.date]) -> str:
-    """Return why a step is not on the day it was promised for."""
-    if step.id in work.done:
-        return "it was done on another day"
-    said = _not_that_day(work, step, promised) or _too_near(work, step, promised, on)
-    if said:
-        return said
-    if step.id not in on:
-        return "it finds no date any more"
-    return "that day, or those of the steps that wait for it, cannot be had beside the other work"
-
-
-def _not_that_day(work: Work, step: Step, day: dt.date) -> str:
-    """Return what forbids a step on a day whatever else is done; nothing when it may be."""
-    if day < work.first:
-        return "that day is past and the work is not on record"
-    if day > work.last:
-        return "that day is after the last day planned for"
-    for each in work.closed:
-        if each.first <= day <= each.last and (not each.zones or step.zone in each.zones):
-            return f"closed: {each.reason}"
-    if day.weekday() not in work.weekdays:
-        return "that day of the week is not worked"
-    if not within(day, step.windows):
-        return "that day is outside its season"
-    machine = work.machines.get(step.machine) if step.machine else None
-    if machine is not None and not within(day, machine.windows):
-        return "its machine cannot be had that day"
-    return ""
-
-
-def _too_near(work: Work, step: Step, day: dt.date, on: Mapping[str, dt.date]) -> str:
-    """Return which wait a day would break, the other steps being where they are."""
-    names = {each.id: each.name for each in work.steps}
-    for wait in step.after:
-        gone = (day - on[wait.before]).days if wait.before in on else wait.least
-        if gone < 0 or (wait.most == 0 and gone > 0):
-            return f"{names[wait.before]} comes before it and moved"
-        if gone < wait.least:
-            return f"it is not yet {wait.least} days after {names[wait.before]}"
-        if wait.most is not None and gone > wait.most:
-            return f"it is more than {wait.most} days after {names[wait.before]}"
-    return ""
 
 
 def _too_much(work: Work, step: Step) -> str:

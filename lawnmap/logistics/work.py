@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -14,11 +14,15 @@ EVERY_DAY = frozenset(range(7))
 
 @dataclass(frozen=True)
 class Wait:
-    """A step that comes before, and the days from it: at least, and at most when that matters."""
+    """A step that comes before, and the days from it: at least, and at most when that matters.
+
+    ``given_up`` is the most that cannot be kept any more, since the step before is on record.
+    """
 
     before: str
     least: int = 0
     most: int | None = None
+    given_up: int | None = None
 
 
 @dataclass(frozen=True)
@@ -182,39 +186,6 @@ def in_order(steps: tuple[Step, ...]) -> tuple[Step, ...]:
         result += ready
         open_ids -= {step.id for step in ready}
         left = [step for step in left if step.id in open_ids]
-    return tuple(result)
-
-
-def parts(steps: tuple[Step, ...], most_hours: float, *, within: int = 7) -> tuple[Step, ...]:
-    """Cut steps that take longer than a day into equal parts, one a day.
-
-    Parameters
-    ----------
-    steps : tuple of Step
-    most_hours : float
-        What fits a day [h].
-    within : int
-        Days from one part to the next, at most [d].
-
-    Returns
-    -------
-    tuple of Step
-        The parts of ``a`` are ``a/1``, ``a/2`` …; what waited for ``a`` waits for the last of them.
-    """
-    if not most_hours > 0:
-        raise ValueError("a day must have hours")
-    number = {step.id: max(math.ceil(step.hours / most_hours - 1e-9), 1) for step in steps}
-    last = {key: key if count == 1 else f"{key}/{count}" for key, count in number.items()}
-    result = []
-    for step in steps:
-        after = tuple(
-            replace(each, before=last.get(each.before, each.before)) for each in step.after
-        )
-        count = number[step.id]
-        for place in range(1, count + 1):
-            waits = after if place == 1 else (Wait(f"{step.id}/{place - 1}", 1, within),)
-            own = step.id if count == 1 else f"{step.id}/{place}"
-            result.append(replace(step, id=own, hours=step.hours / count, after=waits))
     return tuple(result)
 
 

@@ -59,3 +59,14 @@ def test_a_promise_that_cannot_be_kept():
     step = Step("i", "a", "iron", 1, windows=(Window(day(5), day(9)),))
     assert of(step, promised={"i": day(4)}).moved == 1
     assert of(step, promised={"i": day(5)}).moved == 0
+
+
+def test_promises_that_cannot_be_kept_together():
+    """Iron shut out for two weeks takes blades or seed with it: three promises, two are moved."""
+    steps = (
+        Step("i", "a", "iron", 1, windows=(Window(day(3), day(9)),)),
+        Step("b", "a", "blades", 1, after=(Wait("i", 14, 28),)),
+        Step("s", "a", "seed", 1, after=(Wait("b", 0, 7),)),
+    )
+    assert of(*steps, promised={"i": day(0), "b": day(14), "s": day(20)}).moved == 2
+    assert of(*steps, promised={"i": day(0), "b": day(17), "s": day(20)}).moved == 1

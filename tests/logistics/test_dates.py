@@ -151,9 +151,21 @@ def test_what_moved_says_why():
     rain = Closed(on(10, 20), on(10, 20), "rain")
     found = dates(work(lawn(), promised=told, closed=(rain,)))
     assert {each.step.id: each.why for each in found.moved} == {
-        "back.blades": "it is not yet 14 days after iron liquid on back",
+        "back.blades": "it is not yet 14 days after iron liquid on back, which is on 2026-09-02",
         "back.seed": "closed: rain",
     }
+
+
+def test_rain_moves_no_more_promised_days_than_it_must():
+    """30 zones, and the second and fourth day of work are lost: as few moved as the bound has."""
+    job = estate(0, 30)
+    promised = days(dates(job))
+    lost = sorted(set(promised.values()))[1::2][:2]
+    closed = (*job.closed, *(Closed(each, each, "rain") for each in lost))
+    again = replace(job, closed=closed, promised=promised)
+    found = dates(again)
+    assert not broken(again, found)
+    assert len(found.moved) == found.bound.moved
 
 
 def test_seed_that_cannot_follow_iron_is_told_with_the_way_out():

@@ -1,11 +1,11 @@
-"""What goes into a schedule: its order, its parts, and what is refused."""
+"""What goes into a schedule: its order, and what is refused."""
 
 import datetime as dt
 from dataclasses import replace
 
 import pytest
 
-from lawnmap.logistics.work import Crew, Machine, Step, Wait, Work, in_order, parts
+from lawnmap.logistics.work import Crew, Machine, Step, Wait, Work, in_order
 
 FIRST = dt.date(2026, 9, 1)
 
@@ -27,23 +27,6 @@ def test_steps_follow_what_they_wait_for():
 def test_minutes_are_never_too_few():
     assert Step("a", "a", "x", 1 / 3).minutes == 20
     assert Step("a", "a", "x", 0.3334).minutes == 21
-
-
-def test_fifteen_hours_of_blades_are_three_days():
-    # The 6,000 m² estate of the scenarios: 15 h of blades do not fit two days of 7 h.
-    steps = (
-        Step("iron", "estate", "iron", 2),
-        Step("blades", "estate", "scarifying", 15, after=(Wait("iron", 14),)),
-        Step("seed", "estate", "overseeding", 2, after=(Wait("blades", 0, 7),)),
-    )
-    found = {step.id: step for step in parts(steps, 7)}
-    assert list(found) == ["iron", "blades/1", "blades/2", "blades/3", "seed"]
-    assert found["blades/1"].after == (Wait("iron", 14),)
-    assert found["blades/2"].after == (Wait("blades/1", 1, 7),)
-    assert found["seed"].after == (Wait("blades/3", 0, 7),)
-    assert sum(found[f"blades/{n}"].hours for n in (1, 2, 3)) == pytest.approx(15)
-    with pytest.raises(ValueError, match="hours"):
-        parts(steps, 0)
 
 
 STEP = Step("a", "a", "iron", 1)

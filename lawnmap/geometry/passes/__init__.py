@@ -1,0 +1,1 @@
+"""Pass lines: parallel bouts over a zone, the rounds along its edges, and the ground they cover."""

@@ -1,0 +1,1 @@
+"""Hours of direct sun on points of ground: arrays in, arrays out."""
