@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from itertools import pairwise
 from statistics import fmean
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 FEWEST_TRAYS = 3
+
+
+class CatchTest(NamedTuple):
+    """What a spreader was found to put on of a product, at what its dial stood at."""
+
+    day: dt.date
+    product: str
+    setting: str
+    rate_g_m2: float
 
 
 def off_mean(outputs: Sequence[float]) -> tuple[float, ...]:
@@ -60,6 +70,17 @@ def _reach(side: Sequence[float], least: float) -> float:
         if outer <= least:
             return number + (inner - least) / (inner - outer)
     raise ValueError("the trays do not reach far enough: the last one still caught too much")
+
+
+def nearest(rates: Sequence[float], wanted: float) -> int:
+    """Return the place of the rate that is off by the smallest share; of equals the last.
+
+    Examples
+    --------
+    >>> nearest([34.2, 18.0], 17.5)
+    1
+    """
+    return min(range(len(rates)), key=lambda place: (abs(rates[place] / wanted - 1), -place))
 
 
 def setting_for(tried: Iterable[tuple[float, float]], wanted: float) -> float | None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from lawnmap.agronomy.label_units import GALLON_ML, UNITS
 from lawnmap.errors import InputRefused
 
-_IN_M, _LB_N, _FT2 = 0.0254, 4.4482216152605, UNITS["ft2"][1]  # exact: inch, pound-force
+IN_M, _LB_N, _FT2 = 0.0254, 4.4482216152605, UNITS["ft2"][1]  # exact: inch, pound-force
 _ML = {
     f"{country} {name}": gallon / parts
     for country, gallon in GALLON_ML.items()
@@ -24,8 +24,8 @@ _AREAS = {
 
 # What is measured: the unit it is held in, and every unit it may be given in.
 KINDS: dict[str, tuple[str, dict[str, float]]] = {
-    "length": ("m", {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": _IN_M, "ft": 12 * _IN_M,
-                     "yd": 36 * _IN_M}),
+    "length": ("m", {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": IN_M, "ft": 12 * IN_M,
+                     "yd": 36 * IN_M}),
     "time": ("s", {"s": 1.0, "min": 60.0}),
     "speed": ("km/h", {"km/h": 1.0, "m/s": 3.6, "m/min": 0.06, "mph": 1.609344}),
     "volume": ("l", _LITRES),
@@ -34,7 +34,7 @@ KINDS: dict[str, tuple[str, dict[str, float]]] = {
                        for area, m2 in _AREAS.items()}),
     "rate": ("g/m2", {f"{unit}/{area}": grams / m2 for unit, grams in _GRAMS.items()
                       for area, m2 in _AREAS.items()}),
-    "pressure": ("bar", {"bar": 1.0, "kpa": 0.01, "psi": _LB_N / _IN_M**2 / 1e5}),
+    "pressure": ("bar", {"bar": 1.0, "kpa": 0.01, "psi": _LB_N / IN_M**2 / 1e5}),
 }  # fmt: skip
 _WORDS = {
     "litre": "l", "litres": "l", "liter": "l", "liters": "l", "lt": "l", "gram": "g", "grams": "g",

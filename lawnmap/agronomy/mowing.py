@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+SLACK = 0.01  # of a cut: a third that is written 0.333 is a third
+
 
 def cuts_down(height_mm: float, target_mm: float, most_share: float) -> tuple[float, ...]:
     """Return the heights of cut [mm] on the way down, the last being the target.
@@ -27,12 +29,14 @@ def cuts_down(height_mm: float, target_mm: float, most_share: float) -> tuple[fl
     --------
     >>> [round(height, 1) for height in cuts_down(60, 25, 1 / 3)]
     [44.8, 33.5, 25]
+    >>> cuts_down(30, 20, 0.333)
+    (20,)
     """
     if not (height_mm > 0 and target_mm > 0 and 0 < most_share < 1):
         raise ValueError("heights must be above zero and the share between 0 and 1")
     if height_mm <= target_mm:
         return ()
     cuts = math.log(target_mm / height_mm) / math.log(1 - most_share)
-    number = max(1, math.ceil(cuts - 1e-9))
+    number = max(1, math.ceil(cuts - SLACK))
     step = (target_mm / height_mm) ** (1 / number)
     return (*(height_mm * step**cut for cut in range(1, number)), target_mm)

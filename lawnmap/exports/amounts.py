@@ -5,14 +5,23 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import Any
 
+from lawnmap.agronomy.unit_systems import (
+    BULK,
+    CELSIUS,
+    FAHRENHEIT,
+    METRIC,
+    US,
+    Unit,
+    acres,
+    decimals,
+    unit_for,
+)
+from lawnmap.agronomy.unit_systems import temperature as fahrenheit
 from lawnmap.pages.words import word
 
-# International yard and pound agreement of 1959: 1 ft = 0.3048 m exactly.
-SQUARE_FOOT_M2 = 0.3048**2
-SQUARE_YARD_M2 = 9 * SQUARE_FOOT_M2
 THIN = "\u202f"  # groups of three digits: SI brochure, 9th edition, 5.4.4
 SPACE = "\u00a0"
 ENOUGH_DIGITS = 4  # the SI brochure leaves four digits together
@@ -45,8 +54,8 @@ def text(value: Any) -> str:
     return "" if missing(value) else str(value).strip()
 
 
-def number(value: float, decimals: int = 0) -> str:
-    """Return a number with at most `decimals` places and grouped thousands.
+def number(value: float, places: int = 0) -> str:
+    """Return a number with at most so many `places` and grouped thousands.
 
     Examples
     --------
@@ -54,7 +63,7 @@ def number(value: float, decimals: int = 0) -> str:
     ('2.5', '412', '1234.5')
     """
     exact = Decimal(str(float(value)))  # a half goes up, as on paper
-    shown = f"{exact.quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP):f}"
+    shown = f"{exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP):f}"
     whole, point, rest = shown.partition(".")
     rest = rest.rstrip("0")
     sign, digits = ("\u2212", whole[1:]) if whole.startswith("-") else ("", whole)
@@ -73,27 +82,49 @@ def plain(value: float) -> str:
     >>> plain(3.125), plain(62.5), plain(412.7), plain(0.0623)
     ('3.13', '62.5', '413', '0.062')
     """
-    size = abs(value)
-    return number(value, next((d for edge, d in ((100, 0), (10, 1), (0.1, 2)) if size >= edge), 3))
+    return number(value, decimals_of(value))
 
 
-def quantity(value: float, unit: str) -> str:
+def quantity(value: float, unit: str, units: str = METRIC) -> str:
     """Return one amount with its unit: to the gram or millilitre, from a thousand on as kg or l.
+
+    In another system it keeps every digit that the metric figure has.
 
     Examples
     --------
     >>> quantity(562.5, "g").replace(SPACE, " "), quantity(2312.6, "g").replace(SPACE, " ")
     ('563 g', '2.313 kg')
+    >>> quantity(562.5, "g", "us").replace(SPACE, " ")
+    '1.24 lb'
     """
-    if unit in LARGER:
-        large = abs(value) >= THOUSAND
-        figure = number(value / 1000, 3) if large else number(value)
-        return f"{figure}{SPACE}{LARGER[unit] if large else unit}"
+    exact = unit in LARGER
     value, unit = _scaled(value, unit, value)
-    return f"{_rounded(value, unit)}{SPACE}{unit}".strip()
+    places = 3 if exact and unit in LARGER.values() else _decimals(value, unit)
+    return _with_unit(*_read(value, places, unit_for(value, unit, units)))
 
 
-def span(low: Any, high: Any, unit: str) -> str:
+def beside(value: float, unit: str, units: str, *, up: bool = False) -> str:
+    """Return a figure in another system to stand in brackets behind the metric one, or nothing.
+
+    It is not above the metric figure, so that nobody weighs out more; or, with `up`, not below it,
+    so that no strip is narrower.
+
+    Examples
+    --------
+    >>> beside(562.5, "g", "us").replace(SPACE, " "), beside(5.0, "m", "us", up=True)[2:6]
+    (' (1.24 lb)', '16.5')
+    """
+    read = unit_for(value, unit, units)
+    if read.name == unit:
+        return ""
+    figure = value / read.size
+    place = Decimal(1).scaleb(-decimals_of(figure))
+    rounding = ROUND_CEILING if up else ROUND_FLOOR
+    kept = Decimal(f"{figure:.9g}").quantize(place, rounding)
+    return f" ({_with_unit(number(float(kept), decimals_of(figure)), read.name)})"
+
+
+def span(low: Any, high: Any, unit: str, units: str = METRIC) -> str:
     """Return a range of amounts with its unit once; one exact figure when there is no range.
 
     A range is no weighed amount, so it is shown with three figures at most.
@@ -108,45 +139,67 @@ def span(low: Any, high: Any, unit: str) -> str:
     if missing(low) and missing(high):
         return ""
     if missing(low) or missing(high):
-        return quantity(float(high if missing(low) else low), unit)
+        return quantity(float(high if missing(low) else low), unit, units)
     low, high = float(low), float(high)
     if math.isinf(high):
-        return word("span.over", low=quantity(low, unit))
+        return word("span.over", low=quantity(low, unit, units))
     if low == high:
-        return quantity(high, unit)
+        return quantity(high, unit, units)
     low, _ = _scaled(low, unit, high)
     high, unit = _scaled(high, unit, high)
-    first, last = _rounded(low, unit), _rounded(high, unit)
-    shown = f"{last}{SPACE}{unit}".strip()
+    read = unit_for(high, unit, units)
+    first, _ = _read(low, _decimals(low, unit), read)
+    last, name = _read(high, _decimals(high, unit), read)
+    shown = _with_unit(last, name)
     return shown if first == last else word("span.range", low=first, high=shown)
 
 
-def area(square_metres: float, *, units: str = "metric", sigma: Any = None) -> str:
-    """Return an area, with its standard error where there is one, and in feet and yards if asked.
+def per_area(dose: float, unit: str, units: str = METRIC) -> str:
+    """Return a dose on the ground as it is read, such as ``3.13 g/m²`` or pounds on 1000 sq ft."""
+    metric, often, day = unit.partition(" a ")  # water for new seed is so much a day
+    figure, name = _read(dose, decimals_of(dose), unit_for(dose, metric, units))
+    return word("step.dose_text", dose=figure, unit=f"{name}{often}{day}")
+
+
+def strength(grams_a_litre: float, units: str = METRIC) -> str:
+    """Return how strong a mix is: ``5 g/l``, or ounces in a gallon."""
+    read = unit_for(grams_a_litre, "g/l", units)
+    return _with_unit(*_read(grams_a_litre, decimals_of(grams_a_litre), read))
+
+
+def temperature(celsius: float, units: str = METRIC) -> str:
+    """Return a temperature as it is read: in degrees Fahrenheit in the US only."""
+    if units == US:
+        return _with_unit(number(fahrenheit(celsius), 1), FAHRENHEIT)
+    return _with_unit(number(celsius, 1), CELSIUS)
+
+
+def area(square_metres: float, *, units: str = METRIC, sigma: Any = None) -> str:
+    """Return an area, with its standard error where there is one.
+
+    From one acre on the acres stand behind it in other systems: nobody sees 100,000 sq ft.
 
     Examples
     --------
     >>> area(412.34, sigma=3.2).replace(SPACE, " ")
     '412 ± 3 m²'
-    >>> area(100.0, units="imperial").replace(SPACE, " ")
-    '100 m² (1076 ft², 120 yd²)'
+    >>> area(100.0, units="imperial").replace(SPACE, " "), area(100.0, units="us")[:4]
+    ('120 sq yd', '1076')
     """
     error = None if missing(sigma) or float(sigma) <= 0 else float(sigma)
     fine = square_metres < 10 or (error is not None and error < 1)  # noqa: PLR2004 - one digit
-    decimals = 1 if fine else 0
-    shown = number(square_metres, decimals)
+    read = unit_for(square_metres, "m²", units)
+    places = int(fine)
+    shown, name = _read(square_metres, places, read)
     if error is not None:
-        least = 10.0**-decimals
-        shown += f"{SPACE}±{SPACE}{number(max(error, least), decimals)}"
-    shown += f"{SPACE}m²"
-    if units == "imperial":
-        feet = number(square_metres / SQUARE_FOOT_M2)
-        yards = number(square_metres / SQUARE_YARD_M2)
-        shown += f" ({feet}{SPACE}ft², {yards}{SPACE}yd²)"
+        shown += f"{SPACE}±{SPACE}{_read(max(error, 10.0**-places), places, read)[0]}"
+    shown = _with_unit(shown, name)
+    if units != METRIC and acres(square_metres) >= 1:
+        shown += f" ({plain(acres(square_metres))}{SPACE}{word('amount.acres')})"
     return shown
 
 
-def money(value: float, decimals: int = 2) -> str:
+def money(value: float, places: int = 2) -> str:
     r"""Return a sum of money with every place of its currency, grouped from five digits on.
 
     Examples
@@ -154,7 +207,7 @@ def money(value: float, decimals: int = 2) -> str:
     >>> money(870.5), money(1234.5), money(12345.0, 0)
     ('870.50', '1234.50', '12\u202f345')
     """
-    place = Decimal(1).scaleb(-decimals)
+    place = Decimal(1).scaleb(-places)
     shown = f"{Decimal(str(float(value))).quantize(place, ROUND_HALF_UP):f}"
     whole, point, rest = shown.partition(".")
     if len(whole) > ENOUGH_DIGITS:
@@ -187,17 +240,32 @@ def _scaled(value: float, unit: str, largest: float) -> tuple[float, str]:
     """Return value and unit as the largest of a range is best read: kg, l, or minutes."""
     if unit in LARGER and abs(largest) >= THOUSAND:
         return value / 1000, LARGER[unit]
-    if unit == "l" and abs(largest) >= LITRES_READ:
+    if unit.removesuffix(BULK) == "l" and abs(largest) >= LITRES_READ:
         return value / 1000, "m³"
     if unit == "h" and 0 < largest < 1:
         return value * MINUTES, "min"
     return value, unit
 
 
-def _rounded(value: float, unit: str) -> str:
-    """Return a figure with as many digits as an estimate deserves."""
-    if unit == "h":
-        return number(value, 1 if value < 10 else 0)  # noqa: PLR2004 - a tenth of an hour
-    if unit == "mm":
-        return number(value, 1 if value < 10 else 0)  # noqa: PLR2004 - a tenth of a millimetre
-    return number(value) if unit in {"min", "g", "ml", "%"} else plain(value)
+def _decimals(value: float, unit: str) -> int:
+    """Return how many decimals of a metric figure an estimate deserves."""
+    if unit in {"h", "mm"}:
+        return 1 if value < 10 else 0  # noqa: PLR2004 - a tenth
+    return 0 if unit in {"min", "g", "ml", "%"} else decimals_of(value)
+
+
+def decimals_of(value: float) -> int:
+    """Return the decimals that show about three digits that count."""
+    size = abs(value)
+    return next((d for edge, d in ((100, 0), (10, 1), (0.1, 2)) if size >= edge), 3)
+
+
+def _read(value: float, places: int, read: Unit) -> tuple[str, str]:
+    """Return a metric figure of so many decimals as it is read in a unit, and the unit's name."""
+    if read.size == 1:
+        return number(value, places), read.name
+    return number(value / read.size, decimals(places, read.size)), read.name
+
+
+def _with_unit(figure: str, unit: str) -> str:
+    return f"{figure}{SPACE}{unit.replace(' ', SPACE, 1)}".strip()

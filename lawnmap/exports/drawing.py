@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-import geopandas as gpd
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 import shapely
 
 from lawnmap.exports.amounts import missing, quantity, text
+from lawnmap.exports.layers import Layer, layers, of_grids
 from lawnmap.geometry.frame import Frame, about
 from lawnmap.model import Paper
 from lawnmap.pages.words import word
@@ -23,10 +23,8 @@ LABEL_TOLERANCE = 0.02  # of the zone's longer side
 HIDDEN_FROM_PLAN = ("core",)  # evidence, not a thing on the ground
 SORTS = ("water_kind", "drain_kind", "hidden_kind", "supply_kind", "leaf")
 SIZES = (("width_m", "m", "wide"), ("height_m", "m", "high"), ("depth_mm", "mm", "deep"))
-ALREADY_DRAWN = ("lawn", "iron area")  # the zones show the one, the untreated strip the other
 QUARTER = 8  # segments a quarter circle
 CLOSE = 0.25  # of the lawn's longer side: a river may run on for miles
-UNSEEN_M = 0.02  # by which a worked-out edge may be drawn plainer
 CENTRED = 0.9  # a number stands at the centroid when that is about as wide a place
 ORIGIN = shapely.Point(0, 0)
 
@@ -52,8 +50,8 @@ class Drawing(NamedTuple):
     radii : (n,) array
         How wide that place is, as a radius [m].
     features : tuple of Mapped
-    layers : dict of str to list of shapes
-        Worked-out shapes by the name of their layer [m].
+    layers : tuple of Layer
+        Worked-out shapes [m].
     frame : Frame
         The metres' frame on the earth.
     flat : bool
@@ -64,7 +62,7 @@ class Drawing(NamedTuple):
     points: npt.NDArray[np.float64]
     radii: npt.NDArray[np.float64]
     features: tuple[Mapped, ...]
-    layers: dict[str, list[shapely.Geometry]]
+    layers: tuple[Layer, ...]
     frame: Frame
     flat: bool
 
@@ -102,12 +100,8 @@ def drawing(paper: Paper) -> Drawing:
         zones=flat,
         points=points,
         radii=radii,
-        features=tuple(_features(site.features, frame)),
-        layers={
-            str(name): _whole(layer, frame)
-            for name, layer in paper.plan.layers.items()
-            if name not in ALREADY_DRAWN
-        },
+        features=tuple(_features(site.features, frame, paper.units)),
+        layers=(*layers(paper.plan.layers, frame), *of_grids(paper.plan.grids, paper.units)),
         frame=frame,
         flat=paper.schematic or not site.placed,
     )
@@ -137,13 +131,6 @@ def points(shape: shapely.Geometry) -> npt.NDArray[np.float64]:
     return shapely.get_coordinates(parts[shapely.get_type_id(parts) == 0])
 
 
-def _whole(layer: gpd.GeoDataFrame, frame: Frame) -> list[shapely.Geometry]:
-    """Return the shapes of a layer in metres, those that have any extent."""
-    shapes = np.asarray(layer.geometry.array, dtype=object)
-    flat = frame.flat(shapes[~(shapely.is_missing(shapes) | shapely.is_empty(shapes))])
-    return list(shapely.simplify(flat, UNSEEN_M))
-
-
 def _label_places(
     zones: Shapes,
 ) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
@@ -166,7 +153,7 @@ def _label_places(
     return points, np.where(good, room, radii)
 
 
-def _features(table: pd.DataFrame, frame: Frame) -> list[Mapped]:
+def _features(table: pd.DataFrame, frame: Frame, units: str) -> list[Mapped]:
     """Return what is drawn beside the zones; the crown of a tree drawn as a point is its circle."""
     found = []
     shapes = frame.flat(np.asarray(table.geometry.array, dtype=object))
@@ -178,14 +165,14 @@ def _features(table: pd.DataFrame, frame: Frame) -> list[Mapped]:
             radius = 0.0 if missing(row.get("crown_radius_m")) else float(row["crown_radius_m"])
             if radius > 0:
                 shape = shape.buffer(radius, quad_segs=QUARTER)  # noqa: PLW2901 - drawn so
-        found.append(Mapped(kind, text(row.get("name")), _about(row), shape))
+        found.append(Mapped(kind, text(row.get("name")), _about(row, units), shape))
     return found
 
 
-def _about(row: pd.Series) -> str:
+def _about(row: pd.Series, units: str) -> str:
     """Return what is known of a feature: what sort, how large, and what everybody may read."""
     parts = [text(row.get(column)) for column in SORTS]
     for column, unit, key in SIZES:
         if not missing(row.get(column)):
-            parts.append(word(f"feature.{key}", amount=quantity(float(row[column]), unit)))
+            parts.append(word(f"feature.{key}", amount=quantity(float(row[column]), unit, units)))
     return " · ".join(part for part in (*parts, text(row.get("public_note"))) if part)

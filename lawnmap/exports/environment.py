@@ -8,15 +8,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports import front, iron_html, zone_text
-from lawnmap.exports.amounts import area, missing, number, quantity, text
+from lawnmap.exports.amounts import area, missing, number, per_area, quantity, text
 from lawnmap.exports.days import when
 from lawnmap.exports.rows import records, zone_rows
+from lawnmap.exports.sentences import sentence
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, starting, word
-from lawnmap.reference import tables
 from lawnmap.schema import DO, DONE
 
 TITLE = "sheet for the environment officer, to print"
@@ -57,7 +58,7 @@ def render(paper: Paper) -> bytes:
         "put_down": _put_down(paper, steps),
         "considered": _considered(paper),
         "water": _water(paper),
-        "handling": _list(tables.sentence(each, {}) for each in RULES),
+        "handling": _list(sentence(each, {}, paper.units) for each in RULES),
         "told": _fields(),
     }
     sections = [
@@ -118,11 +119,16 @@ def _product(product: str, number_on: str, steps: list[Row], ground: float, unit
         said(product),
         said(number_on) if number_on else tag("strong", word("environment.no_number")),
         join(tag("p", each) for each in _days(steps)),
-        join([quantity(amount, text(steps[0]["unit"])), tag("small", said(_doses(steps)))]),
         join(
             [
-                quantity(iron_kg, "kg"),
-                tag("small", f"{rate:.2g} g/m², {rate * G_M2_TO_KG_HA:.3g} kg/ha"),
+                quantity(amount, text(steps[0]["unit"]), units),
+                tag("small", said(_doses(steps, units))),
+            ]
+        ),
+        join(
+            [
+                quantity(iron_kg, "kg", units),
+                tag("small", _rates(rate, units)),
             ]
         ),
         word(
@@ -139,10 +145,23 @@ def _days(steps: list[Row]) -> list[str]:
     return [each for each in dict.fromkeys(when(row) for row in in_order) if each]
 
 
-def _doses(steps: list[Row]) -> str:
-    doses = {f"{float(row['dose']):.4g} {text(row['dose_unit'])}" for row in steps
+def _rates(rate: float, units: str) -> str:
+    """Return iron on the ground, as a grounds officer and as a farmer counts it."""
+    if units == METRIC:
+        return f"{rate:.2g} g/m², {rate * G_M2_TO_KG_HA:.3g} kg/ha"
+    on_field = per_area(rate * G_M2_TO_KG_HA, "kg/ha", units)
+    return f"{per_area(rate, 'g/m²', units)}, {on_field}"
+
+
+def _doses(steps: list[Row], units: str) -> str:
+    doses = {_dose(row, units) for row in steps
              if not missing(row.get("dose"))}  # fmt: skip
     return ", ".join(sorted(doses))
+
+
+def _dose(row: Row, units: str) -> str:
+    dose, unit = float(row["dose"]), text(row["dose_unit"])
+    return f"{dose:.4g} {unit}" if units == METRIC else per_area(dose, unit, units)
 
 
 def _considered(paper: Paper) -> Html:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from lawnmap.exports.rows import records
+from lawnmap.exports.sentences import sentence
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, join, said, tag
-from lawnmap.reference import tables
 from lawnmap.schema import DO
 
 SEEN = {
@@ -29,5 +29,5 @@ def rules(operations: Iterable[str]) -> list[str]:
 def expected(paper: Paper) -> Html:
     """Return what will be seen after the work of a plan; nothing when nothing will."""
     done = [row["operation"] for row in records(paper.plan.steps) if row.get("status") == DO]
-    lines = [tag("li", said(tables.sentence(each, {}))) for each in rules(done)]
+    lines = [tag("li", said(sentence(each, {}, paper.units))) for each in rules(done)]
     return tag("ul", join(lines), class_="seen") if lines else Html()

@@ -11,7 +11,7 @@ from lawnmap.exports.zone_text import NO_STRIP
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, clean, join, said, tag
 from lawnmap.pages.words import known, word
-from lawnmap.schema import DO, LEAVE, NOT_SET, PRICING
+from lawnmap.schema import DO, LEAVE, NOT_SET, PRICING, UNRATED
 
 KEPT_CLEAR = ("water", "drain", "hidden")
 MOST_NAMES = 6
@@ -163,6 +163,9 @@ def _lawn(paper: Paper) -> Html:
         left = int((zones["verdict"] == LEAVE).sum())
         if left:
             parts.append(word("front.left_alone", count=number(left)))
+        unrated = int((zones["verdict"] == UNRATED).sum())
+        if unrated:
+            parts.append(word("front.unrated", count=number(unrated)))
     if "looked_after_by" in zones.columns:
         others = sum(not missing(each) for each in zones["looked_after_by"])
         if others:

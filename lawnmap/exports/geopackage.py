@@ -31,6 +31,16 @@ FEATURES = {
     "features_lines": schema.LINE,
     "features_points": schema.POINT,
 }
+# What is set out on the ground, by the kind of its shapes.
+SET_OUT = {
+    "kept_clear": "MultiPolygon",
+    "treatable": "MultiPolygon",
+    "bouts": "LineString",
+    "load_areas": "MultiPolygon",
+    "refills": "Point",
+    "core_places": "Point",
+    "walk": "LineString",
+}
 TABLES = ("steps", "totals", "loads")
 GEOMETRY = "geom"
 
@@ -47,8 +57,9 @@ def render(paper: Paper) -> bytes:
     -------
     bytes
         Layers ``zones``, ``features_areas``, ``features_lines`` and ``features_points`` (those that
-        have a feature), tables ``steps``, ``totals``, ``loads``, and in ``layer_styles`` how the
-        zones are drawn. The same paper gives the same bytes with the same GDAL.
+        have a feature), what is set out on the ground (``kept_clear``, ``treatable``, ``bouts`` and
+        so on) where there is any, tables ``steps``, ``totals``, ``loads``, and in ``layer_styles``
+        how the zones are drawn. The same paper gives the same bytes with the same GDAL.
 
     Raises
     ------
@@ -61,6 +72,7 @@ def render(paper: Paper) -> bytes:
         zones = _typed(table(paper, "zones"), "zones")
         _write_layer(path, zones, ZONES, "MultiPolygon")
         _write_features(path, _typed(table(paper, "features"), "features"))
+        _write_set_out(path, paper)
         for name in TABLES:
             _write_table(path, _typed(table(paper, name), name), name)
         style = moss_style(ZONES, zones.columns)
@@ -95,6 +107,15 @@ def _write_features(path: Path, features: pd.DataFrame) -> None:
         if len(chosen):
             single = len(allowed) == 1
             _write_layer(path, chosen, layer, allowed[0] if single else allowed[1])
+
+
+def _write_set_out(path: Path, paper: Paper) -> None:
+    """Write strips, pass lines for the guidance of a tractor, and the rest; none, no layer."""
+    for name, kind in SET_OUT.items():
+        found = paper.plan.layers.get(name)
+        shown = None if found is None else found[~found.geometry.is_empty]
+        if shown is not None and len(shown):
+            _write_layer(path, _typed(shown, name), name, kind)
 
 
 def _write_layer(path: Path, features: pd.DataFrame, layer: str, kind: str) -> None:

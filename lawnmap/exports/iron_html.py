@@ -9,10 +9,10 @@ import pandas as pd
 
 from lawnmap.exports.amounts import day, missing, plain, quantity, text
 from lawnmap.exports.rows import records
+from lawnmap.exports.sentences import sentence
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
-from lawnmap.reference.tables import sentence
 from lawnmap.schema import BETWEEN
 
 OF_CARD = ("product", "machine", "form")
@@ -43,34 +43,34 @@ def compared(paper: Paper) -> Html:
     tables = paper.plan.tables
     return join(
         [
-            _forms(tables.get("iron_forms", pd.DataFrame())),
-            _programmes(tables.get("programmes", pd.DataFrame())),
+            _forms(tables.get("iron_forms", pd.DataFrame()), paper.units),
+            _programmes(tables.get("programmes", pd.DataFrame()), paper.units),
         ]
     )
 
 
-def _forms(found: pd.DataFrame) -> Html:
+def _forms(found: pd.DataFrame, units: str) -> Html:
     if found.empty:
         return Html()
     head = _head("iron_form", "product", "with", "amount", "hours", "water", "accuracy", "rake",
                  "verdict")  # fmt: skip
-    rows = [_form(row) for row in records(found)]
+    rows = [_form(row, units) for row in records(found)]
     return _section("title.iron_forms", tag("table", head, tag("tbody", join(rows))))
 
 
-def _form(row: Mapping[str, Any]) -> Html:
+def _form(row: Mapping[str, Any], units: str) -> Html:
     cells = {str(key): cell for key, cell in row.items()}
     cells |= {f"iron_{name}": row.get(name) for name in OF_CARD}
     return _cells(
         [
             join([said(text(row["product"])), tag("small", said(text(row["form"])))]),
             said(text(row["machine"])),
-            _quantity(row, "amount", text(row.get("unit"))),
-            _quantity(row, "hours", "h"),
-            _quantity(row, "water_l", "l"),
+            _quantity(row, "amount", text(row.get("unit")), units),
+            _quantity(row, "hours", "h", units),
+            _quantity(row, "water_l", "l", units),
             _within(row),
             word("iron_form.days", days=plain(float(row["rake_days"]))),
-            said(sentence(text(row["rule"]), cells)),
+            said(sentence(text(row["rule"]), cells, units)),
         ],
         chosen=bool(row["chosen"]),
     )
@@ -83,7 +83,7 @@ def _within(row: Mapping[str, Any]) -> str:
     return word("iron_form.within", pct=off, source=rests_on)
 
 
-def _programmes(found: pd.DataFrame) -> Html:
+def _programmes(found: pd.DataFrame, units: str) -> Html:
     if found.empty:
         return Html()
     head = _head("programme", "name", "iron", "blades", "seed", "iron_kg", "what")
@@ -92,13 +92,13 @@ def _programmes(found: pd.DataFrame) -> Html:
         answer = text(row["answer"])
         name = known("programme", text(row["programme"]))
         marked = tag("small", word(f"programme.answer.{answer}")) if answer else ""
-        what = f"{sentence(text(row['rule']), {})} {text(row['remark'])}".strip()
+        what = f"{sentence(text(row['rule']), {}, units)} {text(row['remark'])}".strip()
         rows.append(
             _cells(
                 [
                     join([name, marked]),
                     *(_span(row, kind) for kind in ("iron", "blades", "seed")),
-                    _quantity(row, "iron_kg", "kg"),
+                    _quantity(row, "iron_kg", "kg", units),
                     said(what),
                 ],
                 chosen=answer == "chosen",
@@ -114,8 +114,8 @@ def _span(row: Mapping[str, Any], kind: str) -> str:
     return word("programme.span", first=day(first), last=day(last))
 
 
-def _quantity(row: Mapping[str, Any], column: str, unit: str) -> str:
-    return "" if missing(row.get(column)) else quantity(float(row[column]), unit)
+def _quantity(row: Mapping[str, Any], column: str, unit: str, units: str) -> str:
+    return "" if missing(row.get(column)) else quantity(float(row[column]), unit, units)
 
 
 def _cells(cells: Iterable[Html | str], *, chosen: bool) -> Html:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import shapely
+
 from lawnmap.exports import comments, front, hatches, symbols
 from lawnmap.exports.amounts import currency
 from lawnmap.exports.chart import chart
 from lawnmap.exports.days import days_table
 from lawnmap.exports.drawing import Drawing, drawing, points
 from lawnmap.exports.expected import expected
+from lawnmap.exports.layers import Layer
 from lawnmap.exports.map_block import map_block
 from lawnmap.exports.outline_svg import north_arrow, plan_svg
 from lawnmap.exports.step_text import steps
@@ -25,7 +28,16 @@ AUDIENCE = "client"
 
 PAINTED_FROM = 1000  # zones; beyond this shapes are painted on a canvas, which redraws faster
 SHEETS = ("base.css", "map.css", "print.css")
-SCRIPTS = ("dom.js", "map.js", "panel.js", "paper.js", "reply.js", "comments.js", "start.js")
+SCRIPTS = (
+    "dom.js",
+    "map.js",
+    "layers.js",
+    "panel.js",
+    "paper.js",
+    "reply.js",
+    "comments.js",
+    "start.js",
+)
 
 
 def render(paper: Paper) -> bytes:
@@ -41,7 +53,7 @@ def render(paper: Paper) -> bytes:
     bytes
         UTF-8. The same paper gives the same bytes.
     """
-    drawn, shown = drawing(paper), themes(paper.plan.zones)
+    drawn, shown = drawing(paper), themes(paper.plan.zones, paper.units)
     work = steps(paper.plan.steps, paper.units)
     placed = paper.plan.site.placed
     choices = paper.plan.specification.choices
@@ -56,13 +68,14 @@ def render(paper: Paper) -> bytes:
         "glance": front.glance(paper),
         "chart": chart(flat=drawn.flat, canvas=len(drawn.zones) > PAINTED_FROM),
         "north": _north() if placed else Html(),
-        "plan": plan_svg(drawn, _fills(shown, len(drawn.zones)), placed=placed),
+        "plan": plan_svg(drawn, _fills(shown, len(drawn.zones)), paper.units, placed=placed),
         "classes": _classes(shown),
         "kinds": _kinds(drawn),
+        "layers": _layers(drawn),
         "zones": zones_table(paper, shown),
         "days": days_table(paper),
         "seen": _seen(paper),
-        "totals": totals_table(paper.plan.totals, money=currency(choices)),
+        "totals": totals_table(paper.plan.totals, paper.units, money=currency(choices)),
         "cautions": front.cautions(paper),
         "comments": comments.section(paper),
         "notes": front.notes(paper),
@@ -74,7 +87,18 @@ def render(paper: Paper) -> bytes:
     return filled("map.html", slots).encode("utf-8")
 
 
-TITLES = ("glance", "map", "chooser", "zones", "search", "days", "steps", "totals", "cautions")
+TITLES = (
+    "glance",
+    "map",
+    "chooser",
+    "layers",
+    "zones",
+    "search",
+    "days",
+    "steps",
+    "totals",
+    "cautions",
+)
 
 
 def _north() -> Html:
@@ -109,12 +133,25 @@ def _kinds(drawn: Drawing) -> Html:
         tag("li", symbols.sample(kind, point=point), tag("span", known("feature", kind)))
         for kind, point in kinds
     ]
-    items += [
-        tag("li", symbols.sample("layer", point=False), tag("span", known("layer", name)))
-        for name, shapes in drawn.layers.items()
-        if shapes
-    ]
     return join(items)
+
+
+def _layers(drawn: Drawing) -> Html:
+    """Return what the visitor switches: with scripts blocked, the legend of what is shown."""
+    items = []
+    for place, layer in enumerate(drawn.layers):
+        sample = "" if layer.key else symbols.sample(layer.look, point=_of_points(layer))
+        box = tag("input", type="checkbox", checked=layer.shown or None, data_layer=place)
+        steps = [
+            tag("li", tag("span", hatches.swatch(each.colour), each.label)) for each in layer.key
+        ]
+        shades = tag("ul", *steps, class_="key") if steps else ""
+        items.append(tag("li", tag("label", box, sample, tag("span", layer.label)), shades))
+    return join(items)
+
+
+def _of_points(layer: Layer) -> bool:
+    return bool(len(points(shapely.GeometryCollection(layer.shapes))))
 
 
 def _seen(paper: Paper) -> Html:

@@ -12,9 +12,11 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
+from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports import comments, symbols, zone_text
 from lawnmap.exports.amounts import text
 from lawnmap.exports.drawing import CENTIMETRES, Drawing, Mapped, lines, points, rings
+from lawnmap.exports.layers import Layer
 from lawnmap.exports.rows import zone_rows
 from lawnmap.exports.shared_texts import SharedTexts
 from lawnmap.exports.step_text import Step, left_out, working
@@ -35,10 +37,10 @@ def map_block(
     -------
     dict
         ``words``, ``reply``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``,
-        ``pictures``, whether the map is ``flat`` or ``imperial``; and what zones share and name by
+        ``pictures``, whether the map is ``flat`` and its scale ``imperial``; and what zones share and name by
         place: ``texts``, ``whys`` and their ``sources``.
     """
-    told = Told(SharedTexts(), Whys())
+    told = Told(SharedTexts(), Whys(paper.units))
     zones = []
     for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones)):
         zone = {"number": place + 1} | _zone(zone_id, row, paper.units, steps, told)
@@ -49,7 +51,7 @@ def map_block(
         zones.append(zone)
     return {
         "flat": drawn.flat,
-        "imperial": paper.units == "imperial",
+        "imperial": paper.units != METRIC,
         "words": starting("page"),
         "reply": comments.about(paper),
         "themes": [_theme(theme) for theme in themes],
@@ -59,8 +61,8 @@ def map_block(
         "sources": told.whys.sources(),
         "features": [_feature(each, drawn) for each in drawn.features],
         "looks": {kind: symbols.options(kind) for kind in (*symbols.LOOKS, "other")},
-        "layers": [_layer(name, shapes, drawn) for name, shapes in drawn.layers.items()],
-        "pictures": [_picture(data, bounds, drawn) for data, bounds in paper.pictures],
+        "layers": [_layer(each, drawn) for each in drawn.layers],
+        "pictures": [_picture(data, "webp", bounds, drawn) for data, bounds in paper.pictures],
     }
 
 
@@ -99,7 +101,7 @@ def _zone(
         "subtitle": zone_text.subtitle(row),
         "verdict": told.line(zone_text.verdict(row), row)[1:],
         "found": [told.line(each, row) for each in zone_text.found(row, units)],
-        "chosen": [told.line(each, row) for each in zone_text.chosen(row)],
+        "chosen": [told.line(each, row) for each in zone_text.chosen(row, units)],
         "steps": [told.step(each, row) for each in working(of_zone)],
         "left": [told.step(each, row) for each in left_out(of_zone)],
         "note": text(row.get("public_note")),
@@ -129,22 +131,29 @@ def _feature(feature: Mapped, drawn: Drawing) -> dict[str, Any]:
     }
 
 
-def _layer(name: str, shapes: Sequence[shapely.Geometry], drawn: Drawing) -> dict[str, Any]:
-    whole = shapely.GeometryCollection(list(shapely.get_parts(shapes)))
+def _layer(layer: Layer, drawn: Drawing) -> dict[str, Any]:
+    whole = shapely.GeometryCollection(list(shapely.get_parts(layer.shapes)))
+    places = np.array([[each.east, each.north] for each in layer.marks]).reshape(-1, 2)
     return {
-        "label": known("layer", name),
+        "look": symbols.options(layer.look),
+        "view": layer.view,
         "areas": _areas(whole, drawn),
         "lines": [drawn.positions(each) for each in lines(whole)],
+        "marks": [
+            {"at": at, "text": each.text, "room": each.room_m}
+            for at, each in zip(drawn.positions(places), layer.marks, strict=True)
+        ],
+        "images": [_picture(each.png, "png", each.bounds, drawn) for each in layer.images],
     }
 
 
 def _picture(
-    data: bytes, bounds: tuple[float, float, float, float], drawn: Drawing
+    data: bytes, kind: str, bounds: tuple[float, float, float, float], drawn: Drawing
 ) -> dict[str, Any]:
     """Return a plan picture as an address of its own bytes, with two corners of where it lies."""
     corners = np.array([bounds[:2], bounds[2:]])
     return {
-        "url": f"data:image/webp;base64,{base64.b64encode(data).decode('ascii')}",
+        "url": f"data:image/{kind};base64,{base64.b64encode(data).decode('ascii')}",
         "corners": drawn.positions(drawn.frame.to_metres(corners)),
     }
 

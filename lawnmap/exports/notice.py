@@ -9,11 +9,11 @@ from lawnmap.exports import expected, front, zone_text
 from lawnmap.exports.amounts import text
 from lawnmap.exports.days import when
 from lawnmap.exports.rows import records, zone_rows
+from lawnmap.exports.sentences import sentence
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, word
-from lawnmap.reference import tables
 from lawnmap.schema import BETWEEN, DO
 
 TITLE = "notice for the gate, a sheet a zone, to print"
@@ -60,7 +60,7 @@ def _sheet(paper: Paper, name: str, steps: Sequence[Row]) -> Html:
         tag("p", said(front.title(paper)), class_="site"),
         _work(steps),
         _conditions(steps),
-        _expected(steps),
+        _expected(steps, paper.units),
         tag("dl", join(_fields(paper)), class_="fields"),
         tag("p", word("notice.lift"), class_="lift"),
     ]
@@ -97,9 +97,9 @@ def _conditions(steps: Sequence[Row]) -> Html:
     return join([tag("h2", word("notice.until")), tag("ul", join(lines), class_="until")])
 
 
-def _expected(steps: Sequence[Row]) -> Html:
+def _expected(steps: Sequence[Row], units: str) -> Html:
     seen = expected.rules(text(row["operation"]) for row in steps)
-    return tag("ul", join(tag("li", said(tables.sentence(each, {}))) for each in seen))
+    return tag("ul", join(tag("li", said(sentence(each, {}, units))) for each in seen))
 
 
 def _fields(paper: Paper) -> list[Html]:

@@ -5,10 +5,13 @@ Attributes only, no ``style``: the page's policy lets no inline style through.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import numpy.typing as npt
 import shapely
 
+from lawnmap.agronomy.unit_systems import METRIC, Unit, unit_for
 from lawnmap.exports import symbols
 from lawnmap.exports.amounts import SPACE, number
 from lawnmap.exports.drawing import Drawing, Mapped, lines, points, rings
@@ -51,7 +54,7 @@ class Sheet:
         return "M" + " ".join(f"{x:.1f} {y:.1f}" for x, y in self.place(metres))
 
 
-def plan_svg(drawing: Drawing, fills: list[str], *, placed: bool) -> Html:
+def plan_svg(drawing: Drawing, fills: list[str], units: str = METRIC, *, placed: bool) -> Html:
     """Return the plan with a number on each zone.
 
     Parameters
@@ -59,6 +62,8 @@ def plan_svg(drawing: Drawing, fills: list[str], *, placed: bool) -> Html:
     drawing : Drawing
     fills : list of str
         A colour or ``url(#pattern)`` for each zone.
+    units : str
+        Of the scale bar.
     placed : bool
         Whether north is known.
     """
@@ -69,9 +74,10 @@ def plan_svg(drawing: Drawing, fills: list[str], *, placed: bool) -> Html:
     ]
     ground = tag("g", join(parts), stroke=INK, stroke_width=1.5, stroke_linejoin="round")
     layers = [
-        tag("path", d=sheet.path(shape), **symbols.strokes("layer", filled=True))
-        for shapes in drawing.layers.values()
-        for shape in shapes
+        tag("path", d=sheet.path(shape), **symbols.strokes(layer.look, filled=True))
+        for layer in drawing.layers
+        if layer.shown
+        for shape in layer.shapes
     ]
     features = [_feature(each, sheet) for each in sorted(drawing.features, key=_height)]
     window = tag("rect", width=WIDTH, height=f"{sheet.height - FOOT:.0f}")
@@ -81,7 +87,7 @@ def plan_svg(drawing: Drawing, fills: list[str], *, placed: bool) -> Html:
         tag("clipPath", window, id="plan-window"),
         tag("g", ground, join(layers), join(features), clip_path="url(#plan-window)"),
         join(_numbers(drawing, sheet)),
-        _scale_bar(sheet),
+        _scale_bar(sheet, units),
         north_arrow(WIDTH - 34, sheet.height - 40) if placed else "",
         class_="plan",
         viewBox=f"0 0 {WIDTH} {sheet.height:.0f}",
@@ -147,12 +153,15 @@ def _numbers(drawing: Drawing, sheet: Sheet) -> list[Html]:
     return found
 
 
-def _scale_bar(sheet: Sheet) -> Html:
+def _scale_bar(sheet: Sheet, units: str) -> Html:
     """Return a bar of a round length, about a fifth of the drawing's width."""
-    wanted = WIDTH / 5 / sheet.scale
+    unit = Unit("m", 1.0) if units == METRIC else unit_for(math.inf, "m", units)
+    wanted = WIDTH / 5 / sheet.scale / unit.size
     step = 10 ** np.floor(np.log10(wanted))
-    metres = float(step * max(each for each in (1, 2, 5) if step * each <= wanted))
-    long = metres * sheet.scale
+    length = float(step * max(each for each in (1, 2, 5) if step * each <= wanted))
+    long = length * unit.size * sheet.scale
     bar = tag("path", d=f"M0 0v10h{long:.1f}v-10", fill="none", stroke=INK, stroke_width=2)
-    figure = tag("text", f"{number(metres, 2)}{SPACE}m", x=f"{long + 10:.1f}", y=10, font_size=18)
+    figure = tag(
+        "text", f"{number(length, 2)}{SPACE}{unit.name}", x=f"{long + 10:.1f}", y=10, font_size=18
+    )
     return tag("g", bar, figure, transform=f"translate({MARGIN} {sheet.height - 30:.0f})", fill=INK)

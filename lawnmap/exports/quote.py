@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from lawnmap.exports import days, front, zone_text
@@ -61,7 +61,7 @@ def render(paper: Paper) -> bytes:
         "price": _price(rows) if rows else tag("p", _no_price(paper), class_="note"),
         "terms": join(_list(name, parts, rows) for name, parts in LISTS.items()),
         "done_title": escape(word("quote.done_title")),
-        "done": _work(paper),
+        "done": _work(paper, {text(row["what"]) for row in rows if row["part"] == "left_out"}),
         "notes": _notes(paper),
     }
     return filled("quote.html", slots).encode("utf-8")
@@ -155,15 +155,15 @@ def _term(part: str, what: str) -> Html:
     return join([told, " ", said(what)]) if what else told
 
 
-def _work(paper: Paper) -> Html:
-    """Return what is done on each zone, without hours."""
+def _work(paper: Paper, left_out: Collection[str]) -> Html:
+    """Return what is done on each zone for the price, without hours."""
     found = steps(paper.plan.steps, paper.units)
     rows = []
     for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1):
         work = dict.fromkeys(
             known("operation", step.operation)
             for step in found.get(zone_id, [])
-            if step.status in (DO, PRICING)
+            if step.status in (DO, PRICING) and step.operation not in left_out
         )
         rows.append(
             tag(

@@ -8,9 +8,12 @@ from lawnmap.exports import front, hatches, iron_html, zone_text
 from lawnmap.exports.amounts import currency
 from lawnmap.exports.days import days_table
 from lawnmap.exports.drawing import drawing
+from lawnmap.exports.kept_html import kept_table
 from lawnmap.exports.load_text import Load, loads
 from lawnmap.exports.outline_svg import plan_svg
+from lawnmap.exports.pass_text import pass_lines
 from lawnmap.exports.rows import zone_rows
+from lawnmap.exports.sentences import in_units
 from lawnmap.exports.step_text import Step, steps, working
 from lawnmap.exports.tables_html import totals_table
 from lawnmap.model import Paper
@@ -59,11 +62,12 @@ def render(paper: Paper) -> bytes:
         "glance": front.glance(paper),
         "cautions": front.cautions(paper),
         "ready": _ticks("ready"),
-        "plan": plan_svg(drawn, fills, placed=plan.site.placed),
-        "totals": totals_table(plan.totals, money=money),
+        "plan": plan_svg(drawn, fills, paper.units, placed=plan.site.placed),
+        "totals": totals_table(plan.totals, paper.units, money=money),
         "gates": iron_html.gates(paper),
         "compared": iron_html.compared(paper),
-        "loads": _loads_table(paper, loads(plan.loads)),
+        "kept": kept_table(paper),
+        "loads": _loads_table(paper, loads(plan.loads, paper.units)),
         "days": days_table(paper),
         "work": _work_table(paper, work),
         "after": _after(),
@@ -123,6 +127,7 @@ def _loads_table(paper: Paper, found: list[Load]) -> Html:
 def _work_table(paper: Paper, work: Mapping[str, list[Step]]) -> Html:
     """Return each zone's steps with a box to tick; the head repeats on every page."""
     bodies = []
+    bouts = pass_lines(paper.plan.tables.get("passes"), paper.units)
     for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1):
         name = said(zone_text.name(row, zone_id))
         known_as = zone_text.subtitle(row)
@@ -136,7 +141,8 @@ def _work_table(paper: Paper, work: Mapping[str, list[Step]]) -> Html:
             colspan=COLUMNS,
             scope="rowgroup",
         )
-        lines = [tag("tr", title, class_="of"), *_step_rows(working(work.get(zone_id, [])))]
+        rows = _step_rows(working(work.get(zone_id, [])), paper.units, bouts)
+        lines = [tag("tr", title, class_="of"), *rows]
         bodies.append(tag("tbody", join(lines)))
     head = _head("done", "step", "amount", "area", "how")
     return tag("table", head, join(bodies), class_="work")
@@ -150,16 +156,21 @@ def _of_zone(row: zone_text.Row, known_as: str, paper: Paper) -> Iterable[str]:
         yield f"{line.label}: {line.text}"
 
 
-def _step_rows(found: list[Step]) -> list[Html]:
+def _step_rows(
+    found: list[Step], units: str, bouts: Mapping[tuple[str, str], list[str]]
+) -> list[Html]:
     if not found:
         return [tag("tr", tag("td", word("table.no_steps"), colspan=COLUMNS))]
     rows = []
     for step in found:
         rows.append(_step_row(step) if step.status == DO else _not_applied(step))
+        lines = bouts.get((step.zone_id, step.operation), []) if step.status == DO else []
+        rows += [
+            tag("tr", tag("td"), tag("td", said(line), colspan=4), class_="bouts") for line in lines
+        ]
         if step.operation in SEED and step.status == DO:
-            rows.append(
-                tag("tr", tag("td"), tag("td", word("sheet.seed_rate"), colspan=4), class_="fill")
-            )
+            asked = in_units(word("sheet.seed_rate"), units)
+            rows.append(tag("tr", tag("td"), tag("td", asked, colspan=4), class_="fill"))
     return rows
 
 

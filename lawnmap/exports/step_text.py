@@ -7,7 +7,8 @@ from typing import Any, NamedTuple
 
 import pandas as pd
 
-from lawnmap.exports.amounts import area, missing, number, plain, quantity, span, text
+from lawnmap.agronomy.unit_systems import BULK
+from lawnmap.exports.amounts import area, missing, number, per_area, quantity, span, text
 from lawnmap.exports.days import between, when
 from lawnmap.exports.rows import records
 from lawnmap.exports.zone_text import passes
@@ -15,6 +16,7 @@ from lawnmap.pages.words import known, word
 from lawnmap.schema import DO, NOT_ALLOWED, NOT_NEEDED
 
 LEFT_OUT = (NOT_NEEDED, NOT_ALLOWED)
+HEAPED = ("clearing", "aerating", "top_dressing")  # litres of these are not of water
 
 
 class Step(NamedTuple):
@@ -116,10 +118,10 @@ def _step(row: dict[str, Any], units: str) -> Step:
         product=text(row.get("product")),
         machine=text(row.get("machine")),
         passes=passes(row),
-        amount=span(row.get("amount_low"), row.get("amount"), text(row.get("unit"))),
-        dose=_dose(row) if applied else "",
+        amount=span(row.get("amount_low"), row.get("amount"), heaped(row, "unit"), units),
+        dose=_dose(row, units) if applied else "",
         area="" if missing(row.get("area_m2")) else area(float(row["area_m2"]), units=units),
-        water=_water(row) if applied else "",
+        water=_water(row, units) if applied else "",
         hours=span(row.get("hours_low"), row.get("hours"), "h"),
         day=when(row),
         may=between(row),
@@ -132,18 +134,24 @@ def _step(row: dict[str, Any], units: str) -> Step:
     )
 
 
-def _dose(row: Mapping[str, Any]) -> str:
+def heaped(row: Mapping[str, Any] | pd.Series, column: str) -> str:
+    """Return the unit of an amount, marked when it is of what is heaped and not poured."""
+    unit = text(row.get(column))
+    return f"{unit}{BULK}" if unit in {"l", "l/m²"} and row.get("operation") in HEAPED else unit
+
+
+def _dose(row: Mapping[str, Any], units: str) -> str:
     if missing(row.get("dose")):
         return ""
-    unit = text(row.get("dose_unit")) or text(row.get("unit"))
-    unit = unit if "/" in unit else f"{unit}/m²"
-    return word("step.dose_text", dose=plain(float(row["dose"])), unit=unit.replace("m2", "m²"))
+    unit = heaped(row, "dose_unit") or text(row.get("unit"))
+    unit = (unit if "/" in unit else f"{unit}/m²").replace("m2", "m²")
+    return per_area(float(row["dose"]), unit, units)
 
 
-def _water(row: Mapping[str, Any]) -> str:
+def _water(row: Mapping[str, Any], units: str) -> str:
     if missing(row.get("water_l")) or float(row["water_l"]) <= 0:
         return ""
-    return quantity(float(row["water_l"]), "l")
+    return quantity(float(row["water_l"]), "l", units)
 
 
 def _wait(row: Mapping[str, Any]) -> str:

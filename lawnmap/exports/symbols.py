@@ -33,7 +33,18 @@ LOOKS = {
     "hidden": Look("", "#a3341f", 2, "7 3 2 3"),
     "access": Look("", "#1f2a24", 4),
     "supply": Look("", "#1f2a24", 1.2),
+}
+# Worked-out layers; ``layer`` is for those nobody here knows. Told apart in black and white too.
+LAYERS = {
     "layer": Look("#ffffff", "#8c2f1b", 1.2, "3 3", veil=0.55),
+    "kept_clear untreated": Look("#ffffff", "#8c2f1b", 1.2, "3 3", veil=0.55),
+    "kept_clear hand": Look("#ffffff", "#5b4a8a", 1.2, "8 3", veil=0.4),
+    "bouts 1": Look("", "#1f2a24", 1.1),
+    "bouts 2": Look("", "#7a3fa0", 1.1, "5 4"),
+    "load_areas": Look("#ffffff", "#0b4f6c", 1.6, "9 3", veil=0.2),
+    "refills": Look("", "#0b4f6c", 1.6),
+    "core_places": Look("", "#8a4b08", 1.6),
+    "walk": Look("", "#1f5f85", 2.4, "2 6"),
 }
 OTHER = Look("", "#6b6660", 1.2, "2 3")
 ORDER = tuple(LOOKS)  # from the ground up
@@ -42,8 +53,8 @@ CASING = 2.6  # white beside a line, so that it shows on dark lawn [px]
 
 
 def look(kind: str) -> Look:
-    """Return how a kind is drawn; one nobody knows as a thin broken line."""
-    return LOOKS.get(kind, OTHER)
+    """Return how a kind or layer is drawn; one nobody knows as a thin broken line."""
+    return LOOKS.get(kind) or LAYERS.get(kind, OTHER)
 
 
 def badge(kind: str) -> str:

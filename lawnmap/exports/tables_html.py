@@ -11,12 +11,11 @@ from lawnmap.exports import zone_text
 from lawnmap.exports.amounts import missing, quantity, span, text
 from lawnmap.exports.front import badge
 from lawnmap.exports.rows import records, zone_rows
+from lawnmap.exports.step_text import heaped
 from lawnmap.exports.themes import Theme
 from lawnmap.model import Paper
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
-
-SAID = {"moss": zone_text.moss, "thatch": zone_text.thatch, "sun": zone_text.sun}
 
 
 def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
@@ -38,7 +37,7 @@ def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
     return tag("table", head, tag("tbody", join(rows)), class_="zones")
 
 
-def totals_table(totals: pd.DataFrame, *, money: str = "") -> Html:
+def totals_table(totals: pd.DataFrame, units: str, *, money: str = "") -> Html:
     """Return what to have ready, with packs and price where the audience may see them."""
     if totals.empty:
         return tag("p", word("totals.none"), class_="note")
@@ -54,7 +53,7 @@ def totals_table(totals: pd.DataFrame, *, money: str = "") -> Html:
             *((word(f"totals.{column}"), column) for column in has),
         ]
     )
-    rows = [_total(row, has, money) for row in records(totals)]
+    rows = [_total(row, has, money, units) for row in records(totals)]
     table = tag("table", head, tag("tbody", join(rows)), class_="totals")
     return join([table, _shelf(records(totals))])
 
@@ -91,20 +90,20 @@ def _zone_row(
         tag("td", tag("span", place + 1, class_="pill"), class_="n"),
         tag("td", name, class_="name"),
         tag("td", zone_text.ground(row, units), class_="area"),
-        *(_theme_cell(theme.name, row) for theme in shown),
+        *(_theme_cell(theme.name, row, units) for theme in shown),
         tag("td", said(zone_text.verdict(row).text), class_="work"),
     ]
     return tag("tr", join(cells), data_zone=place)
 
 
-def _theme_cell(name: str, row: Mapping[str, Any]) -> Html:
+def _theme_cell(name: str, row: Mapping[str, Any], units: str) -> Html:
     """Return what a zone is by one theme; a phone, which shows no head, shows the label."""
-    shown = SAID[name](row)
+    shown = zone_text.SWARD[name](row, units)
     return tag("td", said(shown) if shown else "", class_=name, data_label=word(f"theme.{name}"))
 
 
-def _total(row: Mapping[str, Any], has: Sequence[str], money: str) -> Html:
-    unit = text(row.get("unit"))
+def _total(row: Mapping[str, Any], has: Sequence[str], money: str, units: str) -> Html:
+    unit = heaped(row, "unit")
     product, operation = text(row.get("product")), known("operation", text(row.get("operation")))
     name = join(
         [
@@ -117,14 +116,14 @@ def _total(row: Mapping[str, Any], has: Sequence[str], money: str) -> Html:
         tag("td", name, class_="name"),
         tag(
             "td",
-            span(row.get("amount_low"), row.get("amount"), unit),
+            span(row.get("amount_low"), row.get("amount"), unit, units),
             class_="amount",
             data_label=word("totals.amount"),
         ),
         *(
             tag(
                 "td",
-                _total_cell(row, column, unit, money),
+                _total_cell(row, column, unit, money, units),
                 class_=column,
                 data_label=word(f"totals.{column}"),
             )
@@ -134,7 +133,7 @@ def _total(row: Mapping[str, Any], has: Sequence[str], money: str) -> Html:
     return tag("tr", join(cells))
 
 
-def _total_cell(row: Mapping[str, Any], column: str, unit: str, money: str) -> Html:
+def _total_cell(row: Mapping[str, Any], column: str, unit: str, money: str, units: str) -> Html:
     if missing(row.get(column)):
         return Html()
     value = row[column]
@@ -142,4 +141,4 @@ def _total_cell(row: Mapping[str, Any], column: str, unit: str, money: str) -> H
         return said(text(value))
     if column == "cost":
         return said(f"{float(value):.2f} {money}".strip())
-    return join([quantity(float(value), unit)])
+    return join([quantity(float(value), unit, units)])

@@ -63,18 +63,20 @@ class Theme(NamedTuple):
         return word("theme.unplanned" if self.name == "work" else "theme.unknown")
 
 
-def themes(zones: gpd.GeoDataFrame) -> list[Theme]:
+def themes(zones: gpd.GeoDataFrame, units: str = "metric") -> list[Theme]:
     """Return the themes for which at least one zone has a class; moss first."""
+    # A table that no plan was made of has only what was seen.
+    sun = "sun_used_h" if "sun_used_h" in zones.columns else "sun_hours_seen"
     found = [
-        _measured("moss", zones, "moss_cover_pct", "moss_rating", bands("moss"), "%"),
-        _measured("thatch", zones, "thatch_mm", "thatch_rating", bands("thatch"), "mm"),
-        _measured("sun", zones, "sun_hours_seen", "", SUN_H, "h"),
+        _measured("moss", zones, "moss_cover_pct", "moss_rating", bands("moss"), "%", units),
+        _measured("thatch", zones, "thatch_mm", "thatch_rating", bands("thatch"), "mm", units),
+        _measured("sun", zones, sun, "", SUN_H, "h", units),
         _work(zones),
     ]
     return [theme for theme in found if (theme.classes >= 0).any()]
 
 
-def band_label(lower: float, upper: float, unit: str) -> str:
+def band_label(lower: float, upper: float, unit: str, units: str = "metric") -> str:
     r"""Return the band of a class in figures, without a judgement that depends on the turf.
 
     Examples
@@ -85,14 +87,20 @@ def band_label(lower: float, upper: float, unit: str) -> str:
     if upper == lower:
         return word("span.none")
     if lower == 0:
-        return word("span.under", high=quantity(upper, unit))
+        return word("span.under", high=quantity(upper, unit, units))
     if upper == INFINITY or (unit == "%" and upper >= 100):  # noqa: PLR2004 - all of it
-        return word("span.over", low=quantity(lower, unit))
-    return span(lower, upper, unit)
+        return word("span.over", low=quantity(lower, unit, units))
+    return span(lower, upper, unit, units)
 
 
 def _measured(  # noqa: PLR0917 - one line a theme above reads as the table it is
-    name: str, zones: gpd.GeoDataFrame, measured: str, rated: str, edges: Bands, unit: str
+    name: str,
+    zones: gpd.GeoDataFrame,
+    measured: str,
+    rated: str,
+    edges: Bands,
+    unit: str,
+    units: str,
 ) -> Theme:
     """Return a theme whose classes are bands; a measurement or cores beat a rating."""
     values, seen = _column(zones, measured), _column(zones, rated)
@@ -105,7 +113,7 @@ def _measured(  # noqa: PLR0917 - one line a theme above reads as the table it i
     found = rating(values, edges)
     classes = np.where(np.isnan(found), seen, found)
     places = np.where(np.isnan(classes), -1, classes).clip(-1, len(edges) - 1).astype(np.int64)
-    labels = tuple(band_label(lower, upper, unit) for lower, upper in edges)
+    labels = tuple(band_label(lower, upper, unit, units) for lower, upper in edges)
     return Theme(name, places, labels, PALETTES[name])
 
 

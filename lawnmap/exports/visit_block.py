@@ -102,7 +102,7 @@ def asks_amount(step: Step) -> bool:
 
 def ticked(step: Step) -> bool:
     """Tell whether a step can be ticked: work that is still to be done."""
-    return step.status != schema.DONE and step.operation != schema.LEAVE
+    return step.status != schema.DONE and step.operation not in schema.NO_WORK
 
 
 def _form(fact: schema.Column) -> str:

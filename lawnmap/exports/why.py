@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.amounts import missing, text
+from lawnmap.exports.sentences import in_units
 from lawnmap.pages.words import word
 from lawnmap.reference import tables
 from lawnmap.reference.rows import Source, SourceMissing
@@ -14,7 +16,8 @@ from lawnmap.reference.rows import Source, SourceMissing
 class Whys:
     """Collects reasons; equal ones and their sources are kept once and named by their place."""
 
-    def __init__(self) -> None:
+    def __init__(self, units: str = METRIC) -> None:
+        self._units = units
         self._reasons: dict[tuple[str, str, tuple[int, ...]], int] = {}
         self._sources: dict[str, int] = {}
 
@@ -30,7 +33,7 @@ class Whys:
         """
         if not rule_id:
             return None
-        sentence, standing, cited = reason(rule_id, row)
+        sentence, standing, cited = reason(rule_id, row, self._units)
         places = tuple(self._sources.setdefault(each, len(self._sources)) for each in cited)
         return self._reasons.setdefault((sentence, standing, places), len(self._reasons))
 
@@ -46,7 +49,9 @@ class Whys:
         return list(self._sources)
 
 
-def reason(rule_id: str, row: Mapping[str, Any]) -> tuple[str, str, tuple[str, ...]]:
+def reason(
+    rule_id: str, row: Mapping[str, Any], units: str = METRIC
+) -> tuple[str, str, tuple[str, ...]]:
     """Return sentence, standing and sources in words of a rule for one row.
 
     A plugin's rule that the tables do not have is named, so that its owner can be asked.
@@ -55,7 +60,7 @@ def reason(rule_id: str, row: Mapping[str, Any]) -> tuple[str, str, tuple[str, .
     ids = text(row.get("sources")).split()
     try:
         rule = tables.rule(rule_id)
-        sentence = tables.sentence(rule_id, row)
+        sentence = in_units(tables.sentence(rule_id, row), units)
     except SourceMissing:
         return word("why.unknown", rule=rule_id), standing or word("why.none"), ()
     cited = dict.fromkeys(_cited([*rule.sources, *rule.values, *ids]))

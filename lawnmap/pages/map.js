@@ -19,7 +19,7 @@ function startMap(map, data, choose) {
 
   const zones = data.zones.map((zone) => drawZone(map, data, zone, choose));
   drawPictures(map, data, zones);
-  drawLayers(map, data);
+  const view = startLayers(map, data);
   drawFeatures(map, data, choose);
   const whole = zones.reduce(
     (bounds, layer) => bounds.extend(layer.getBounds()),
@@ -36,7 +36,10 @@ function startMap(map, data, choose) {
   return {
     whole: whole,
     mark: marker(map),
-    paint: (theme) => paint(zones, data, theme, painted),
+    paint: function (theme) {
+      paint(zones, data, theme, painted);
+      view(theme.name);
+    },
   };
 }
 
@@ -88,14 +91,6 @@ function drawPictures(map, data, zones) {
   };
   control.addTo(map);
   show();
-}
-
-function drawLayers(map, data) {
-  data.layers.forEach(function (layer) {
-    const look = { ...data.looks.layer, interactive: false };
-    L.polygon(layer.areas, look).addTo(map);
-    L.polyline(layer.lines, look).addTo(map);
-  });
 }
 
 function drawFeatures(map, data, choose) {
@@ -172,7 +167,14 @@ function addControls(map, data, whole) {
   L.control
     .zoom({ position: "topleft", zoomInTitle: words.zoom_in, zoomOutTitle: words.zoom_out })
     .addTo(map);
-  L.control.scale({ position: "bottomleft", maxWidth: 140, imperial: data.imperial }).addTo(map);
+  L.control
+    .scale({
+      position: "bottomleft",
+      maxWidth: 140,
+      metric: !data.imperial,
+      imperial: data.imperial,
+    })
+    .addTo(map);
   const fit = L.control({ position: "topleft" });
   fit.onAdd = function () {
     const made = button("fit", words.whole_site, () => map.fitBounds(whole, { padding: [14, 14] }));
@@ -216,6 +218,6 @@ function paint(layers, data, theme, painted) {
     const known = found >= 0;
     const pattern = `url(#${theme.name}-${known ? found : "none"})`;
     const colour = known ? theme.classes[found].colour : "#ffffff";
-    layer.setStyle({ fillColor: painted ? colour : pattern });
+    layer.setStyle({ fillColor: painted || theme.plain ? colour : pattern });
   });
 }

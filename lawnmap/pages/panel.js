@@ -192,7 +192,11 @@ function startChooser(data, paint) {
       ),
     );
   }
-  data.themes.forEach(function (theme, place) {
+  const views = [...data.themes];
+  if (data.layers.some((layer) => layer.view === "setting_out")) {
+    views.push({ name: "setting_out", title: data.words.setting_out, classes: [], plain: true });
+  }
+  views.forEach(function (theme, place) {
     const radio = element("input", "");
     radio.type = "radio";
     radio.name = "theme";
@@ -200,8 +204,8 @@ function startChooser(data, paint) {
     radio.addEventListener("change", () => choose(theme));
     chooser.append(element("label", "", radio, element("span", "", theme.title)));
   });
-  if (data.themes.length) {
-    choose(data.themes[0]);
+  if (views.length) {
+    choose(views[0]);
   } else {
     chooser.hidden = true;
   }

@@ -5,7 +5,20 @@ import datetime as dt
 import pandas as pd
 import pytest
 
-from lawnmap.exports.amounts import area, day, missing, number, plain, quantity, span, text
+from lawnmap.exports.amounts import (
+    area,
+    beside,
+    day,
+    missing,
+    number,
+    per_area,
+    plain,
+    quantity,
+    span,
+    strength,
+    temperature,
+    text,
+)  # fmt: skip
 
 
 def typed(shown: str) -> str:
@@ -76,9 +89,56 @@ def test_area_has_the_digits_its_error_allows():
     assert typed(area(4.26)) == "4.3 m²"
 
 
-def test_area_in_feet_and_yards():
-    # NIST Handbook 44, appendix C: 1 m² = 10.763 91 ft² = 1.195 990 yd².
-    assert typed(area(1000.0, units="imperial")) == "1000 m² (10 764 ft², 1196 yd²)"
+def test_area_in_feet_yards_and_acres():
+    # NIST Handbook 44, appendix C: 1 m² = 10.763 91 ft² = 1.195 990 yd², 1 acre = 43,560 ft².
+    assert typed(area(1000.0, units="us")) == "10 764 sq ft"
+    assert typed(area(1000.0, units="imperial")) == "1196 sq yd"
+    assert typed(area(412.34, units="us", sigma=3.2)) == "4438 ± 34 sq ft"
+    assert typed(area(4046.8564224, units="us")) == "43 560 sq ft (1 acres)"
+    assert typed(area(6000.0, units="imperial")) == "7176 sq yd (1.48 acres)"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "us", "imperial"),
+    [
+        (562.5, "g", "1.24 lb", "1.24 lb"),
+        (50, "g", "1.76 oz", "1.76 oz"),
+        (2312.6, "g", "5.098 lb", "5.098 lb"),
+        # HB44: 1 US gal is 3.785 l. Units of Measurement Regulations 1995: 1 gal is 4.54609 l.
+        (112.5, "l", "29.7 US gal", "24.7 imp gal"),
+        (1.0, "l", "33.8 US fl oz", "1.76 imp pt"),
+        (250, "ml", "8.45 US fl oz", "8.8 imp fl oz"),
+        (26_787, "l loose", "35 cu yd", "35 cu yd"),
+        (20, "mm", "0.79 in", "0.79 in"),
+        (3, "h", "3 h", "3 h"),
+    ],
+)
+def test_quantity_in_other_units(value, unit, us, imperial):
+    assert typed(quantity(value, unit, "us")) == us
+    assert typed(quantity(value, unit, "imperial")) == imperial
+
+
+def test_a_range_is_read_in_one_unit():
+    assert typed(span(200.0, 900.0, "g", "us")) == "0.441 to 1.984 lb"
+    assert typed(span(25, float("inf"), "mm", "us")) == "over 0.98 in"
+
+
+def test_what_stands_beside_a_weight_is_never_more_and_beside_a_strip_never_less():
+    # 562.5 / 28.349523125 = 19.842 oz; 5 / 0.3048 = 16.404 ft
+    assert typed(beside(562.5, "g", "us")) == " (1.24 lb)"
+    assert typed(beside(13.9, "g", "us")) == " (0.49 oz)"
+    assert typed(beside(5.0, "m", "us", up=True)) == " (16.5 ft)"
+    assert beside(5.0, "m", "metric") == ""
+
+
+def test_doses_mixes_and_temperatures():
+    # Penn State Extension: 1 lb on 1000 sq ft is 4.88 g/m².
+    assert typed(per_area(4.88243, "g/m²", "us")) == "1 lb per 1000 sq ft"
+    assert typed(per_area(30.0, "g/m²", "imperial")) == "0.885 oz per sq yd"
+    assert typed(per_area(30.0, "g/m²")) == "30 g/m²"
+    assert typed(strength(5.0, "us")) == "0.668 oz per US gal"
+    assert (typed(temperature(8)), typed(temperature(8, "us"))) == ("8 °C", "46.4 °F")
+    assert typed(temperature(8, "imperial")) == "8 °C"
 
 
 @pytest.mark.parametrize("empty", [None, float("nan"), pd.NaT, pd.NA, "", "  "])

@@ -5,6 +5,7 @@ import time
 from contextlib import closing
 from dataclasses import replace
 
+import geopandas as gpd
 import pandas as pd
 import pyogrio
 import pytest
@@ -202,3 +203,24 @@ def test_the_same_paper_gives_the_same_bytes_at_another_time():
 def test_without_a_position_there_is_nothing_to_export(changes):
     with pytest.raises(InputRefused, match="no position to export"):
         geopackage.render(paper(**changes))
+
+
+def test_what_is_kept_clear_and_what_is_left_are_layers(written):
+    made = paper()
+    rows = {
+        "kept_clear": {"because": "Pond", "area_m2": 50.0},
+        "treatable": {"kind": "spray", "area_m2": 150.0},
+    }
+    layers = {
+        name: gpd.GeoDataFrame(
+            {"zone_id": ["great", "play"], **{key: [value] * 2 for key, value in row.items()}},
+            geometry=[shapely.box(3, 55, 3.001, 55.001), shapely.Polygon()],
+            crs="OGC:CRS84",
+        )
+        for name, row in rows.items()
+    }
+    path = written(made.of(plan=replace(made.plan, layers=layers)))
+    kept, left = (pyogrio.read_dataframe(path, layer=name) for name in rows)
+    assert list(kept["because"]) == ["Pond"]  # the empty shape is nothing to draw
+    assert list(kept.geom_type) == ["MultiPolygon"]
+    assert list(left["area_m2"]) == [150.0]

@@ -24,6 +24,7 @@ user = "professional"
 analysis_pct = 2.0
 analysis_as = "Fe"
 analysis_basis = "w/w"
+nitrogen_pct = 0
 rate_printed = "80 g/m²"
 seed_to_iron_days = 120
 untreated_strip_m = 2.0
@@ -61,7 +62,7 @@ def test_the_sheet_lays_them_side_by_side_without_a_price(made):
     assert "costs more for" in page
     assert "<b>" not in page
     assert "21.00" not in page
-    assert "When autumn is too short: three ways" in page
+    assert "When the season is too short: three ways" in page
     assert "suggested" in page
     assert "?" not in str(iron_html.compared(disclose(made, "crew")))
 

@@ -11,6 +11,7 @@ from pypdf import PdfReader
 from lawnmap.exports import quote as quote_export
 from lawnmap.exports.quote import render
 from lawnmap.pages.escape import clean
+from lawnmap.pages.words import word
 from tests.exports.names import HOSTILE
 from tests.exports.papers import grid, paper
 
@@ -160,3 +161,15 @@ def test_the_price_is_whole_on_one_sheet_of_paper(opened):
     assert "Labour" in priced
     assert "Total" in priced
     assert [f"{n} / {len(pages)}" in each for n, each in enumerate(pages, 1)] == [True] * len(pages)
+
+
+def test_what_is_not_in_the_price_is_not_told_as_done():
+    done = [("left_out", "scarifying", None)]
+    whole, without = (
+        text(quoted(rows=[*LINES[:7], *more])).split("What is done")[1] for more in ((), done)
+    )
+    assert word("operation.scarifying") in whole
+    assert word("operation.scarifying") not in without
+    others = [each for each in ("clearing", "mowing") if word(f"operation.{each}") in whole]
+    assert others, "the paper of the tests has other work"
+    assert all(word(f"operation.{each}") in without for each in others)

@@ -101,10 +101,15 @@ def test_packs_are_there_and_money_only_where_it_was_disclosed(opened):
 
 
 @browser
-def test_areas_in_feet_and_yards_when_asked(opened):
-    page = opened(render(crew(units="imperial"))).page
+@pytest.mark.parametrize(("units", "ground"), [("us", "16 340 sq ft"), ("imperial", "1816 sq yd")])
+def test_it_is_read_in_the_units_that_are_asked_for(opened, units, ground):
+    page = opened(render(crew(units=units))).page
     said = plain(page.locator("table.work").inner_text())
-    assert "1518 m² (16 340 ft², 1816 yd²)" in said  # 1518 ÷ 0.3048², ÷ 9
+    assert ground in said  # 1518 m² ÷ 0.3048², ÷ 9
+    assert "m²" not in said
+    loads = plain(page.locator("table.loads").inner_text())
+    assert {"us": "US gal", "imperial": "imp gal"}[units] in loads
+    assert {"us": "imp ", "imperial": "US "}[units] not in said + loads
 
 
 @browser
