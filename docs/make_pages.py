@@ -31,6 +31,10 @@ PRINTS = {
     "mark": "Once it has stopped, the revision of the site.",
     "assess": "The zones that changed and the new revision.",
     "measure": "A table of areas, a zone a line, and their sum.",
+    "sun": "Hours of direct sun, a zone a line, with the days and the latitude, and where to cut. "
+    "With `-o -`, every point as CSV.",
+    "sampling": "What the cores of each zone can say and how many more to take, a zone a line. "
+    "With `-o -`, the places as GPX.",
     "plan": "Steps and quantities by zone, with totals. With `--why`, where each number of a zone "
     "comes from.",
     "export": "Where each file is, for whom, and its size. With `-o -`, the file itself.",

@@ -55,9 +55,10 @@ REFERENCE: tuple[tuple[str, str, Callable[[], Iterable[Any]], str], ...] = (
     ),
     (
         "Turf types",
-        "Limits and depths name values above.",
+        "Limits, depths and heights name values above.",
         lambda: tables.turfs().values(),
-        "turf_type scale act staged too_deep depth crossing lawn_sand standing source",
+        "turf_type scale act staged too_deep depth mow_before mow_before_seed first_cut crossing "
+        "lawn_sand standing source",
     ),
     (
         "Rating scales",

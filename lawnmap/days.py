@@ -48,10 +48,13 @@ class Dates:
         Days on which somebody works on the site, from the first day planned for.
     hire : tuple of (str, date)
         Machine and day, one for each day of hire.
+    out : tuple of (str, date)
+        Machine and day, one for each day on which a machine of which there is a number is used.
     told : tuple of str
         What is to be said of the days: counts, bound and gap, what moved, what found no day.
     """
 
     visits: tuple[dt.date, ...] = ()
     hire: tuple[tuple[str, dt.date], ...] = ()
+    out: tuple[tuple[str, dt.date], ...] = ()
     told: tuple[str, ...] = ()

@@ -1,10 +1,12 @@
 """What is found in a site plan: layers, features, a picture, heights; nothing of it is judged yet.
 
-Everything here is frozen and stands as it does in the file, in the file's own coordinates.
+Everything here is frozen and stands as it does in the file, in the file's own coordinates; but a
+surface is kept as an even grid in metres, cut to what a site needs of it.
 """
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -88,6 +90,32 @@ class Heights:
 
     points: npt.NDArray[np.float64] = field(repr=False)
     shape: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True)
+class SurfaceHeights:
+    """Heights of what is seen from above, roofs and crowns with the ground, on an even grid.
+
+    Attributes
+    ----------
+    heights : (rows, columns) array
+        NaN where there is none [m].
+    first : (float, float)
+        Longitude and latitude of the middle of the first cell [°].
+    column, row : (float, float)
+        East and north from a cell to the next in its row, and to the one below, in the flat frame
+        about the first [m].
+    source : str
+        Name of the file they were read from.
+    read_on : date
+    """
+
+    heights: npt.NDArray[np.float64] = field(repr=False, compare=False)
+    first: tuple[float, float]
+    column: tuple[float, float]
+    row: tuple[float, float]
+    source: str
+    read_on: dt.date
 
 
 @dataclass(frozen=True)

@@ -17,8 +17,10 @@ import pandas as pd
 from shapely.geometry import shape
 
 from lawnmap import schema
+from lawnmap.agronomy.catching import CatchTest
 from lawnmap.days import Dates
-from lawnmap.found import Heights
+from lawnmap.found import Heights, SurfaceHeights
+from lawnmap.grids import GridMap
 
 FORMAT = 1  # of site.geojson; raised together with a function in store/migrations.py
 LONLAT = "OGC:CRS84"
@@ -36,10 +38,13 @@ class Site:
     heights : Heights or None
         Ground heights, longitude, latitude [°] and metres; in a grid all three are NaN where there
         is none.
+    surface : SurfaceHeights or None
+        Heights of what stands on the site and round it, whether it is mapped or not.
     """
 
     document: Mapping[str, Any] = field(repr=False)
     heights: Heights | None = field(default=None, repr=False, compare=False)
+    surface: SurfaceHeights | None = field(default=None, repr=False, compare=False)
 
     @property
     def header(self) -> Mapping[str, Any]:
@@ -124,6 +129,7 @@ class Product:
     analysis_as: str = ""  # Fe, FeSO4, FeSO4·H2O, FeSO4·7H2O
     analysis_basis: str = ""  # w/w, w/v, g/l
     density_kg_l: float | None = None
+    bulk_kg_l: float | None = None  # a litre as it is poured into a hopper
     nitrogen_pct: float | None = None
     rate_printed: str = ""
     rate_typed_again: str = ""
@@ -159,9 +165,12 @@ class Machine:
     speed_km_h: float | None = None
     field_efficiency: float | None = None
     box_l: float | None = None
+    hopper_kg: float | None = None  # what the hopper of a spreader may carry; its litres are box_l
     tank_l: float | None = None
     water_l_m2: float | None = None
     calibrated: dt.date | None = None  # the day on which water_l_m2 was measured
+    paced: dt.date | None = None  # the day on which width_m or speed_km_h was measured
+    caught: tuple[CatchTest, ...] = ()  # of a spreader, oldest first
     area_m2_h: float | None = None
     hire_a_day: float | None = None
     weight_kg: float | None = None
@@ -174,6 +183,11 @@ class Machine:
     hours_a_day: float | None = None
     available_from: dt.date | None = None
     available_until: dt.date | None = None
+
+    def tests_of(self, product: str) -> tuple[CatchTest, ...]:
+        """Return the newest catch test of a product at each setting, oldest first."""
+        own = [each for each in self.caught if each.product.casefold() == product.casefold()]
+        return tuple({each.setting: each for each in own}.values())
 
 
 @dataclass(frozen=True)
@@ -229,6 +243,8 @@ class Plan:
         When the work is to be done.
     tables : dict of str to DataFrame
         Further tables of the schema by name, such as ``iron_forms``.
+    grids : dict of str to tuple of GridMap
+        ``sun`` in hours a day, ``thatch`` between cores in mm, where they were worked out.
     """
 
     site: Site
@@ -243,6 +259,7 @@ class Plan:
     warnings: tuple[str, ...] = ()
     dates: Dates = field(default_factory=Dates)
     tables: Mapping[str, pd.DataFrame] = field(default_factory=dict)
+    grids: Mapping[str, tuple[GridMap, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -256,7 +273,7 @@ class Paper:
     audience : str
         ``owner``, ``crew``, ``client`` or ``public``.
     units : str
-        ``metric`` or ``imperial``.
+        ``metric``, ``imperial`` or ``us``.
     issued : str
         Id and date of issue, empty for a trial export.
     schematic : bool

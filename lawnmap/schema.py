@@ -49,6 +49,9 @@ DONE = "done"
 
 BETWEEN = "; "  # parts the lines in a cell that holds a list of them
 LEAVE = "leave it alone"  # the operation of a zone where nothing is to be done
+UNRATED = "not rated"  # the verdict on a zone that nobody can judge yet
+RATE_IT = "rate it first"  # and that of a zone where nobody knows yet
+NO_WORK = (LEAVE, RATE_IT)
 
 # These take their area out of a zone they lie in; a tree takes out its stem.
 OBSTACLES = ("bed", "building", "paving", "water", "tree")

@@ -99,10 +99,17 @@ class Lawn:
         return table.set_index("zone_id").assign(
             ground_area_m2=area,
             slope_deg=[row["slope_deg"] for row in given],
+            sun_used_h=[row.get("sun_hours_seen", float("nan")) for row in given],
             water_strip_m=0.0,
             water_strip_from=[row.get("water_strip_from", "none mapped") for row in given],
             hand_strip_m=0.0,
             iron_area_m2=[row.get("iron_area_m2", row["ground_area_m2"]) for row in given],
+            feed_strip_m=0.0,
+            feed_strip_from=[row.get("feed_strip_from", "none mapped") for row in given],
+            feed_area_m2=[row.get("feed_area_m2", row["ground_area_m2"]) for row in given],
+            seed_area_m2=[row.get("seed_area_m2", row["ground_area_m2"]) for row in given],
+            blades_area_m2=[row.get("blades_area_m2", row["ground_area_m2"]) for row in given],
+            rake_area_m2=[row.get("rake_area_m2", 0.0) for row in given],
         )
 
     def features(self, *rows: dict[str, Any]) -> gpd.GeoDataFrame:

@@ -7,21 +7,25 @@ from typing import Any
 
 import pandas as pd
 
-from lawnmap.cli.told import between, number, table
+from lawnmap.agronomy.unit_systems import METRIC
+from lawnmap.cli.told import amount, between, number, spaced, table
+from lawnmap.exports.amounts import SPACE, beside, strength
+from lawnmap.exports.step_text import heaped
 
 MATERIALS = "materials"
 WHOLE = ("days", "visits", "loads", "bins")
 NOT_YET = "total_so_far"
+RUNS = 4  # the column, shown where any load is for more than one
 
 
-def materials(totals: pd.DataFrame) -> str:
+def materials(totals: pd.DataFrame, units: str) -> str:
     """Return what is needed and the packs to buy, then what stays on the shelf."""
     rows = [
         [
             str(each["product"]),
             str(each["operation"]).replace("_", " "),
             str(each["status"]),
-            f"{between(each['amount_low'], each['amount'])} {each['unit']}",
+            amount(each["amount_low"], each["amount"], heaped(each, "unit"), units),
             str(each["packs"] or ""),
             number(each["cost"], 2),
         ]
@@ -31,7 +35,7 @@ def materials(totals: pd.DataFrame) -> str:
     return "\n".join([shown, *_notes(totals, "product", ("flag", "shelf"))])
 
 
-def loads(found: pd.DataFrame) -> str:
+def loads(found: pd.DataFrame, units: str) -> str:
     """Return what is weighed into each load, then what to look at twice."""
     rows = [
         [
@@ -39,18 +43,30 @@ def loads(found: pd.DataFrame) -> str:
             str(each["sequence"]),
             str(each["product"]),
             str(each["machine"]),
-            f"{each['full_loads']:.0f} × {_in_load(each, 'full')}" if each["full_loads"] else "",
-            _in_load(each, "last") if each["last_product"] > 0 else "",
-            _mix(each),
+            "" if each["runs"] == 1 else f"{each['runs']:.0f}",
+            f"{each['full_loads']:.0f} × {_in_load(each, 'full', units)}"
+            if each["full_loads"]
+            else "",
+            _in_load(each, "last", units) if each["last_product"] > 0 else "",
+            _mix(each, units),
         ]
         for _, each in found.iterrows()
     ]
-    shown = table(["zone", "step", "product", "with", "full loads", "last part-load", "g/l"], rows)
-    return "\n".join([shown, *_notes(found, "zone_id", ("flag",))])
+    mix = "g/l" if units == METRIC else "mix"
+    # A spreader goes over the ground more than once, each time with these loads.
+    head = ["zone", "step", "product", "with", "runs", "full loads", "last part-load", mix]
+    if (found["runs"] == 1).all():
+        head.pop(RUNS)
+        for row in rows:
+            row.pop(RUNS)
+    shown = table(head, rows)
+    poured = found[~(found["full_water_l"] > 0)]
+    notes = [*_notes(found, "zone_id", ("flag",)), *_notes(poured, "product", ("remark",))]
+    return "\n".join([shown, *notes])
 
 
-def cost(costs: pd.DataFrame, quote: pd.DataFrame) -> str:
-    """Return what the plan costs its owner, what has no price, and what the client is asked."""
+def cost(costs: pd.DataFrame, quote: pd.DataFrame, *, client: bool = True) -> str:
+    """Return what the plan costs its owner, what has no price, and what a client is asked."""
     currency = "".join(quote["currency"].head(1))
     known, missing = costs[costs["cost"].notna()], costs[costs["cost"].isna()]
     rows = [
@@ -70,7 +86,8 @@ def cost(costs: pd.DataFrame, quote: pd.DataFrame) -> str:
         lines = [table(head, [*rows, ["all that has a price", "", "", "", sums]])]
     lines += _notes(known[known["part"] != MATERIALS], "what", ("remark",))
     lines += _lacking(missing)
-    return "\n".join([f"Cost{_behind(currency, ', ')}", *lines, *_asked(quote, currency)])
+    asked = _asked(quote, currency) if client else []
+    return "\n".join([f"Cost{_behind(currency, ', ')}", *lines, *asked])
 
 
 def _asked(quote: pd.DataFrame, currency: str) -> list[str]:
@@ -80,7 +97,9 @@ def _asked(quote: pd.DataFrame, currency: str) -> list[str]:
     (row,) = total.to_dict("records")
     open_yet = " so far: prices are missing" if row["part"] == NOT_YET else ""
     asked = f"{number(row['amount'], 2)}{_behind(currency, ' ')}"
-    return [f"The client is asked {asked}{open_yet} (lawnmap export --to quote)."]
+    out = quote.loc[quote["part"] == "left_out", "what"].str.replace("_", " ")
+    without = f" Not in it: {', '.join(out)}." if len(out) else ""
+    return [f"The client is asked {asked}{open_yet} (lawnmap export --to quote).{without}"]
 
 
 def _behind(text: str, lead: str = ", ") -> str:
@@ -107,18 +126,25 @@ def _lacking(rows: pd.DataFrame) -> Iterable[str]:
         yield f"- {part}: {named}: {remark}"
 
 
-def _in_load(row: pd.Series, which: str) -> str:
+def _in_load(row: pd.Series, which: str, units: str) -> str:
     weigh = row[f"{which}_weigh"]
-    amount = number(row[f"{which}_product"]) if pd.isna(weigh) else f"{weigh:,.10g}"
-    water, area = number(row[f"{which}_water_l"]), number(row[f"{which}_area_m2"])
-    return f"{amount} {row['product_unit']} in {water} l on {area} m²"
+    exact = row[f"{which}_product"] if pd.isna(weigh) else weigh
+    unit = row["product_unit"]
+    figure = number(exact) if pd.isna(weigh) else f"{weigh:,.10g}"
+    product = f"{figure} {unit}{spaced(beside(exact, unit, units))}"
+    water, ground = row[f"{which}_water_l"], row[f"{which}_area_m2"]
+    mixed = f" in {amount(water, water, 'l', units)}" if water > 0 else ""
+    return f"{product}{mixed} on {amount(ground, ground, 'm²', units)}"
 
 
-def _mix(row: pd.Series) -> str:
+def _mix(row: pd.Series, units: str) -> str:
     """Return the strength of the mix as heptahydrate, of what water so warm dissolves."""
     if pd.isna(row["as_salt_g_l"]):
         return ""
-    return f"{number(row['as_salt_g_l'])} of {row['dissolves_g_l']:.0f}"
+    if units == METRIC:
+        return f"{number(row['as_salt_g_l'])} of {row['dissolves_g_l']:.0f}"
+    salt, most = (strength(row[name], units) for name in ("as_salt_g_l", "dissolves_g_l"))
+    return spaced(f"{salt.partition(SPACE)[0]} of {most}")
 
 
 def _notes(rows: pd.DataFrame, name: str, columns: Sequence[str]) -> Iterable[str]:

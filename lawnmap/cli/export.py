@@ -19,17 +19,12 @@ from lawnmap.cli.talk import Talk
     "names",
     multiple=True,
     required=True,
-    help="map, sheet, quote, notice, environment, visit, csv, geojson, gpkg.",
+    help="map, sheet, quote, notice, environment, visit, gpx, csv, geojson, gpkg.",
 )
 @options.OUTPUT
 @options.FORCE
 @click.option("--audience", help="Who it is for: public, client, crew or owner.")
-@click.option(
-    "--units",
-    type=click.Choice(["metric", "imperial"]),
-    default="metric",
-    help="Also show feet and yards.",
-)
+@options.UNITS
 @click.option("--schematic", is_flag=True, help="Leave the real position out.")
 @click.option(
     "--backdrop",

@@ -20,12 +20,7 @@ from lawnmap.cli.talk import Talk
     help="Who it is for.",
 )
 @click.argument("name")
-@click.option(
-    "--units",
-    type=click.Choice(["metric", "imperial"]),
-    default="metric",
-    help="Also show feet and yards.",
-)
+@options.UNITS
 @options.DEPOT
 @options.TODAY
 @options.talking

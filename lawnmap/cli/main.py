@@ -58,6 +58,8 @@ ORDER = [
     "mark",
     "assess",
     "measure",
+    "sun",
+    "sampling",
     "plan",
     "export",
     "issue",

@@ -10,8 +10,9 @@ from lawnmap.cli.talk import Talk
 
 @click.command()
 @options.SITE
+@options.UNITS
 @options.talking
-def measure(talk: Talk, site: str) -> None:
+def measure(talk: Talk, site: str, units: str) -> None:
     """Show the true ground area of each zone.
 
     SITE is a site folder, the site file in it, or any GeoJSON; - reads standard input.
@@ -25,4 +26,4 @@ def measure(talk: Talk, site: str) -> None:
     opened = open_site(site)
     reply = job(opened.site)
     talk.warn(*opened.warnings, *reply.warnings)
-    talk.result(told.zones_data(reply.zones, told.AREAS), told.areas_text(reply.zones))
+    talk.result(told.zones_data(reply.zones, told.AREAS), told.areas_text(reply.zones, units))

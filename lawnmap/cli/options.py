@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from lawnmap.agronomy.unit_systems import SYSTEMS
 from lawnmap.cli.talk import Talk
 
 Command = Callable[..., Any]
@@ -63,6 +64,12 @@ OUTPUT = click.option(
     "-o", "--output", type=click.Path(), help="File to write; - for standard output."
 )
 FORCE = click.option("--force", is_flag=True, help="Replace a file that is there already.")
+UNITS = click.option(
+    "--units",
+    type=click.Choice(SYSTEMS),
+    callback=lambda _context, _option, value: value or "",
+    help="Units to read in; otherwise those that the specification chooses.",
+)
 DEPOT = click.option(
     "--depot",
     type=click.Path(),

@@ -14,6 +14,7 @@ from lawnmap.cli.talk import Talk
 @options.SITE
 @options.DEPOT
 @options.TODAY
+@options.UNITS
 @click.option("--zone", help="Show one zone only.")
 @click.option(
     "--why",
@@ -27,15 +28,22 @@ from lawnmap.cli.talk import Talk
     type=click.FloatRange(1, 3600),
     help="Look for better days for so long, and say what is proven. Needs lawnmap[schedule].",
 )
+@click.option(
+    "--setting-out",
+    is_flag=True,
+    help="Work out pass lines however many zones there are; without it a large site has none.",
+)
 @options.talking
 def plan(
     talk: Talk,
     site: str,
     depot: str | None,
     today: dt.date,
+    units: str,
     zone: str | None,
     why: str | None,
     prove: float | None,
+    setting_out: bool,
 ) -> None:
     """Work out treatments and quantities for every zone.
 
@@ -47,10 +55,20 @@ def plan(
     from lawnmap.cli import plan_text, trace_text, working
     from lawnmap.jobs.trace import named, trace
 
-    _, made = working.planned(talk, site, depot, today, prove_seconds=prove or 0.0)
+    _, made = working.planned(
+        talk,
+        site,
+        depot,
+        today,
+        units=units,
+        prove_seconds=prove or 0.0,
+        setting_out=setting_out or None,
+    )
     if why is not None:
         found, numbers = named(made, why), trace(made, why)
         talk.result(trace_text.data(found, numbers), trace_text.text(found, numbers))
         return
     made = plan_text.narrowed(made, zone)
-    talk.result(plan_text.data(made), plan_text.text(made))
+    talk.result(
+        plan_text.data(made), plan_text.text(made, units or made.specification.choice("units"))
+    )

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
 from lawnmap import schema
+from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.cli import buying_text, iron_text
 from lawnmap.cli.advice_text import of_steps, of_zone
-from lawnmap.cli.told import between, number, rows_data, table, zones_data
+from lawnmap.cli.told import amount, between, number, rows_data, spaced, table, zones_data
+from lawnmap.exports.amounts import area
+from lawnmap.exports.pass_text import pass_lines
+from lawnmap.exports.step_text import heaped
+from lawnmap.exports.worded import worded
 from lawnmap.jobs.trace import named
 from lawnmap.reference.tables import rule, sentence, source
 
@@ -58,33 +64,40 @@ def data(plan: Plan) -> dict[str, Any]:
     }
 
 
-def text(plan: Plan) -> str:
+def text(plan: Plan, units: str = METRIC) -> str:
     """Return a plan for people: zones with their steps, totals, loads, cautions."""
-    parts = [_zone(plan, str(zone_id)) for zone_id in plan.zones.index]
+    plan = worded(plan, units)
+    parts = [_zone(plan, str(zone_id), units) for zone_id in plan.zones.index]
     if plan.dates.visits or plan.dates.told:
         parts.append("Days of work\n" + _days(plan))
     if not plan.totals.empty:
         whose = "" if len(plan.zones) == len(plan.site.zones) else " for the whole site"
-        parts.append(f"Materials{whose}\n" + buying_text.materials(plan.totals))
+        parts.append(f"Materials{whose}\n" + buying_text.materials(plan.totals, units))
     if not plan.loads.empty:
-        parts.append("Loads\n" + buying_text.loads(plan.loads))
-    parts += iron_text.compared(plan)
+        parts.append("Loads\n" + buying_text.loads(plan.loads, units))
+    parts += iron_text.compared(plan, units)
     if "costs" in plan.tables and not plan.tables["costs"].empty:
-        parts.append(buying_text.cost(plan.tables["costs"], plan.tables["quote"]))
+        quote = plan.tables["quote"]
+        parts.append(buying_text.cost(plan.tables["costs"], quote, client=_has_client(plan)))
     if plan.cautions:
         parts.append("Cautions\n" + "\n".join(f"- {caution}" for caution in plan.cautions))
     return "\n\n".join(parts)
+
+
+def _has_client(plan: Plan) -> bool:
+    """Tell whether the work is done for somebody: who works at home asks nobody for money."""
+    of = plan.specification.choice
+    return of("user") == "professional" or (of("money") or {}).get("hour_rate") is not None
 
 
 def _zone_row(plan: Plan, zone_id: str) -> dict[str, Any]:
     return dict(plan.zones.loc[zone_id].drop("geometry"))
 
 
-def _zone(plan: Plan, zone_id: str) -> str:
+def _zone(plan: Plan, zone_id: str, units: str) -> str:
     zone = plan.zones.loc[zone_id]
-    sigma = "" if pd.isna(zone["area_sigma_m2"]) else f" ± {number(zone['area_sigma_m2'])}"
     head = (
-        f"{zone_id}: {zone['name'] or ''}, {number(zone['ground_area_m2'])}{sigma} m²; "
+        f"{zone_id}: {zone['name'] or ''}, {_ground(zone, units)}; "
         f"moss {zone['moss_class']}, thatch {zone['thatch_class']}: {zone['verdict']}"
     )
     steps = plan.steps[plan.steps["zone_id"] == zone_id]
@@ -95,16 +108,27 @@ def _zone(plan: Plan, zone_id: str) -> str:
             step["status"],
             _when(step),
             str(step["product"] or step["machine"] or ""),
-            _amount(step),
-            number(step["water_l"]),
+            amount(step["amount_low"], step["amount"], heaped(step, "unit"), units),
+            _water(step, units),
             between(step["hours_low"], step["hours"]),
         ]
         for _, step in steps.iterrows()
     ]
-    lines = [head, table(["", "step", "status", "day", "with", "amount", "water l", "hours"], rows)]
-    return "\n".join(
-        [lines[0], *of_zone(zone), *lines[1:], *of_steps(steps, _zone_row(plan, zone_id))]
-    )
+    water = "water l" if units == METRIC else "water"
+    lines = [head, table(["", "step", "status", "day", "with", "amount", water, "hours"], rows)]
+    said = [
+        *of_zone(_zone_row(plan, zone_id), units),
+        *lines[1:],
+        *of_steps(steps, _zone_row(plan, zone_id), units),
+    ]
+    return "\n".join([lines[0], *said, *_bouts(plan, zone_id, units)])
+
+
+def _bouts(plan: Plan, zone_id: str, units: str) -> Iterator[str]:
+    """Yield how machines go over a zone, a line a pass."""
+    for (zone, operation), lines in pass_lines(plan.tables.get("passes"), units).items():
+        if zone == zone_id:
+            yield from (f"  {operation.replace('_', ' ')}: {spaced(line)}" for line in lines)
 
 
 def _when(step: pd.Series) -> str:
@@ -122,10 +146,17 @@ def _days(plan: Plan) -> str:
     )
 
 
-def _amount(step: pd.Series) -> str:
-    if pd.isna(step["amount"]) or not step["unit"]:
-        return ""
-    return f"{between(step['amount_low'], step['amount'])} {step['unit']}"
+def _ground(zone: pd.Series, units: str) -> str:
+    if units != METRIC:
+        return spaced(area(zone["ground_area_m2"], units=units, sigma=zone["area_sigma_m2"]))
+    sigma = "" if pd.isna(zone["area_sigma_m2"]) else f" ± {number(zone['area_sigma_m2'])}"
+    return f"{number(zone['ground_area_m2'])}{sigma} m²"
+
+
+def _water(step: pd.Series, units: str) -> str:
+    if units == METRIC:
+        return number(step["water_l"])
+    return amount(step["water_l"], step["water_l"], "l", units)
 
 
 def _why(rule_id: Any, row: dict[str, Any]) -> str:

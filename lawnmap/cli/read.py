@@ -83,11 +83,12 @@ def read(
     if admitted.kind == "reply":
         reply_text.tell(talk, admitted, home, choices, dry_run=dry_run)
         return
-    choices.pop("today")
+    today = choices.pop("today")
     if choices.pop("take"):
         raise click.UsageError("--take is for a reply from a shared page")
     preview = choices.pop("preview")
-    reply = job(admitted, Reading(**choices), into=home, dry_run=dry_run, preview=preview)
+    given = Reading(**choices)
+    reply = job(admitted, given, into=home, dry_run=dry_run, preview=preview, today=today)
     talk.warn(*reply.warnings, *([f"Drawn: {preview}."] if preview else []))
     if into is None and not talk.json and not dry_run and reply.site.document["features"]:
         talk.result(None, reading_text.geojson(reply.site))

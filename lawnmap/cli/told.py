@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from lawnmap.agronomy.unit_systems import BULK, METRIC, unit_for
 from lawnmap.errors import printable
+from lawnmap.exports.amounts import SPACE, THIN, span
 
 if TYPE_CHECKING:
     from lawnmap.jobs.check import Finding
@@ -81,26 +83,41 @@ def number(value: Any, digits: int = 1) -> str:
 
 
 def between(low: Any, high: Any, digits: int = 1) -> str:
-    """Return a range, or one number when there is no range; empty when there is none."""
+    """Return a range, or one number where both ends read alike; empty when there is none."""
     if pd.isna(high):
         return ""
-    if pd.isna(low) or low == high:
-        return number(high, digits)
-    return f"{number(low, digits)}–{number(high, digits)}"
+    most = number(high, digits)
+    least = most if pd.isna(low) else number(low, digits)
+    return most if least == most else f"{least}–{most}"
 
 
-def areas_text(zones: pd.DataFrame) -> str:
+def amount(low: Any, high: Any, unit: str, units: str, digits: int = 1) -> str:
+    """Return a range with its unit, or one amount; empty when there is none."""
+    if pd.isna(high) or not unit:
+        return ""
+    if units in {"", METRIC}:
+        return f"{between(low, high, digits)} {unit.removesuffix(BULK)}"
+    return spaced(span(low, high, unit, units))
+
+
+def spaced(shown: str) -> str:
+    """Return an amount as a terminal takes it: plain blanks, thousands marked as elsewhere."""
+    return shown.replace(THIN, ",").replace(SPACE, " ")
+
+
+def areas_text(zones: pd.DataFrame, units: str = METRIC) -> str:
     """Return the areas of all zones, and their sum; slopes when there are any."""
     taken_out = zones["obstacle_area_m2"] + zones["shared_area_m2"]
     sloped = bool((zones["slope_deg"] > 0).any())
+    area, edge = unit_for(math.inf, "m²", units), unit_for(math.inf, "m", units)
     columns = {  # head: values, decimals, whether they add up
-        "outline m²": (zones["outline_area_m2"], 1, True),
-        "taken out m²": (taken_out, 1, True),
-        "map m²": (zones["plan_area_m2"], 1, True),
+        f"outline {area.name}": (zones["outline_area_m2"] / area.size, 1, True),
+        f"taken out {area.name}": (taken_out / area.size, 1, True),
+        f"map {area.name}": (zones["plan_area_m2"] / area.size, 1, True),
         **({"slope °": (zones["slope_deg"], 0, False)} if sloped else {}),
-        "ground m²": (zones["ground_area_m2"], 1, True),
-        "±": (zones["area_sigma_m2"], 1, False),
-        "edge m": (zones["perimeter_m"], 1, False),
+        f"ground {area.name}": (zones["ground_area_m2"] / area.size, 1, True),
+        "±": (zones["area_sigma_m2"] / area.size, 1, False),
+        f"edge {edge.name}": (zones["perimeter_m"] / edge.size, 1, False),
     }
     cells = [[number(each, digits) for each in values] for values, digits, _ in columns.values()]
     names = [[str(zone_id) for zone_id in zones.index], [str(name or "") for name in zones["name"]]]

@@ -34,17 +34,32 @@ def opened_with_choices(
 
 
 def planned(
-    talk: Talk, site: str, depot: str | None, today: dt.date, *, prove_seconds: float = 0.0
+    talk: Talk,
+    site: str,
+    depot: str | None,
+    today: dt.date,
+    *,
+    units: str = "",
+    prove_seconds: float = 0.0,
+    setting_out: bool | None = None,
 ) -> tuple[Opened, Plan]:
-    """Open a site and work out its plan."""
+    """Open a site and work out its plan; what is to be noted of it is said in these units."""
+    from lawnmap.exports.worded import worded
     from lawnmap.jobs.calendar import calendar
     from lawnmap.jobs.plan import plan
+    from lawnmap.store.sunlight import kept
 
     opened, specification = opened_with_choices(talk, site, depot, today)
     made = plan(
-        opened.site, specification, calendar(opened), today=today, prove_seconds=prove_seconds
+        opened.site,
+        specification,
+        calendar(opened),
+        today=today,
+        prove_seconds=prove_seconds,
+        sun=kept(opened.folder),
+        setting_out=setting_out,
     )
-    talk.warn(*made.warnings)
+    talk.warn(*worded(made, units or specification.choice("units")).warnings)
     if made.zones.empty:
         talk.warn("There is no zone on this site yet: read a site plan into it with lawnmap read.")
     return opened, made

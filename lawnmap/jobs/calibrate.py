@@ -20,7 +20,7 @@ from lawnmap.store import depot as depots
 from lawnmap.store.calibrations import Row
 
 LONGEST = 200
-MOST_L_M2, MOST_G_M2 = calibrations.MOST_WATER, 10_000  # as on the cards of machines and products
+MOST_L_M2, MOST_G_M2 = calibrations.MOST_WATER, calibrations.MOST_RATE
 SPRAYERS = ("can", "knapsack", "boom")
 
 

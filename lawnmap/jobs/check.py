@@ -66,6 +66,15 @@ def _whole(site: Site, specification: Specification) -> list[Finding]:
                 "Ask, walk and look before blades.",
             )
         )
+    if site.surface is not None:
+        found.append(
+            Finding(
+                "",
+                f"surface heights ({site.surface.source}, read on {site.surface.read_on}) give "
+                "shade in lawnmap sun",
+                "Trees grow and fall: look whether they still stand as in that survey.",
+            )
+        )
     if not specification.products:
         found.append(
             Finding(

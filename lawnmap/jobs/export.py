@@ -6,13 +6,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from lawnmap import plugins, schema
+from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.errors import InputRefused
+from lawnmap.exports.worded import worded
 from lawnmap.files.commit import commit
 from lawnmap.jobs.pictures import Pictures, shown
 from lawnmap.model import Plan
 from lawnmap.processing.disclose import disclose
 from lawnmap.store.folder import Folder
 
+READ_BY_PEOPLE = ".html"
 EXPORTS = "exports"  # in the site folder: made again at will, so replaced without asking
 
 
@@ -31,7 +34,7 @@ def render(
     to: str,
     *,
     audience: str | None = None,
-    units: str = "metric",
+    units: str = "",
     issued: str = "",
     schematic: bool = False,
     pictures: Pictures = (),
@@ -45,6 +48,8 @@ def render(
         Name of an export plugin.
     audience : str, optional
         Who it is for; the export's own when not given.
+    units : str
+        metric, imperial or us; the site's choice when empty. Files for machines stay metric.
     pictures : tuple of (bytes, bounds), optional
         Plan pictures for the map, see :func:`backdrops`; nobody gets one who was not given it.
 
@@ -60,12 +65,20 @@ def render(
             f"the audience {audience!r} is not known",
             remedy=f"It can be: {', '.join(schema.AUDIENCES)}.",
         )
+    units = units or plan.specification.choice("units") or METRIC
+    if export.SUFFIX != READ_BY_PEOPLE:  # columns of a file for machines name their units
+        units = METRIC
     paper = disclose(
         plan, audience, units=units, issued=issued, schematic=schematic, pictures=pictures
     )
     # The map is map.html, the sheet sheet.html; a GIS format's file is the plan in that format.
     stem = "plan" if export.SUFFIX == f".{to}" else to
-    return Rendered(f"{stem}{export.SUFFIX}", export.TITLE, audience, export.render(paper))
+    return Rendered(
+        f"{stem}{export.SUFFIX}",
+        export.TITLE,
+        audience,
+        export.render(paper.of(plan=worded(paper.plan, units))),
+    )
 
 
 def backdrops(

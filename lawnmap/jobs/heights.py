@@ -33,14 +33,12 @@ def take(site: Site, found: Found, reading: Reading) -> Taken:
     InputRefused
         When they are no surface, lie off the site, or a grid comes before there is any zone.
     """
-    given = _in_metres(found, reading)
-    placed = _placing(site, given, found, reading)
-    lonlat = _to_lonlat(given, placed)
+    given, placed = on_earth(site, found, reading)
     warnings = [*found.warnings, *placed.warnings]
     if given.shape is None:
-        new = _spots(lonlat, warnings)
+        new = _spots(given.points, warnings)
     else:
-        new = _grid(site, lonlat, given.shape, warnings)
+        new = _grid(site, given.points, given.shape, warnings)
     metres = _metres(new.points)
     spots.check(metres[np.isfinite(metres).all(axis=1)])
     data = store.encode(new)
@@ -52,6 +50,19 @@ def take(site: Site, found: Found, reading: Reading) -> Taken:
         {store.NAME: data},
         placed.agreement,
     )
+
+
+def on_earth(site: Site, found: Found, reading: Reading) -> tuple[Heights, Placing]:
+    """Return heights in metres at longitude and latitude, and how they were placed.
+
+    Raises
+    ------
+    InputRefused
+        When they have no place, or lie off the earth.
+    """
+    given = _in_metres(found, reading)
+    placed = _placing(site, given, found, reading)
+    return Heights(_to_lonlat(given, placed), given.shape), placed
 
 
 def _in_metres(found: Found, reading: Reading) -> Heights:

@@ -11,8 +11,10 @@ from typing import Any
 
 import pandas as pd
 
+from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.jobs.export import render
 from lawnmap.model import Plan
+from lawnmap.processing.sun.used import WORKED_OUT
 from lawnmap.store import issued as issued_store
 from lawnmap.store import weather
 from lawnmap.store.folder import Folder
@@ -21,7 +23,7 @@ HANDED_OVER = ("map", "sheet")
 
 
 def issue(
-    folder: Folder, plan: Plan, *, audience: str, name: str, units: str = "metric"
+    folder: Folder, plan: Plan, *, audience: str, name: str, units: str = ""
 ) -> tuple[issued_store.Issued, tuple[str, ...]]:
     """Issue a plan: map, sheet, the plan's rows and everything it was worked out from.
 
@@ -33,12 +35,15 @@ def issue(
         Whom it is for: client, crew, public or owner.
     name : str
         To whom it was handed.
+    units : str
+        As :func:`lawnmap.jobs.export.render` takes them.
 
     Returns
     -------
     issued : Issued
     warnings : tuple of str
     """
+    units = units or plan.specification.choice("units") or METRIC
     inputs = inputs_of(plan, folder, audience=audience, units=units)
     plan_id = issued_store.identity(inputs)
     stamp = f"{plan_id}, {plan.today.isoformat()}"
@@ -67,11 +72,18 @@ def inputs_of(plan: Plan, folder: Folder, *, audience: str, units: str) -> dict[
         "record": _digest(folder.record),
         "closed": _digest(folder.closed),
         "weather": _digest(folder.path / weather.NAME),
+        **_sun(plan),
         "lawnmap": version("lawnmap"),
         "reference": reference_digest(),
         "options": {"audience": audience, "units": units},
         "today": plan.today.isoformat(),
     }
+
+
+def _sun(plan: Plan) -> dict[str, Any]:
+    """Return the hours of sun that were worked out and used; nothing for a plan without them."""
+    hours = plan.zones.loc[plan.zones["sun_source"] == WORKED_OUT, "sun_hours"]
+    return {"sun": _plain(hours.to_dict())} if len(hours) else {}
 
 
 def rows_of(plan: Plan) -> dict[str, Any]:

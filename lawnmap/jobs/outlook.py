@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,12 +18,15 @@ from lawnmap.exports.step_text import Step, steps
 from lawnmap.jobs.choices import choices
 from lawnmap.jobs.opening import Opened
 from lawnmap.jobs.plan import plan
+from lawnmap.light import Sunlight
 from lawnmap.model import Site, Specification
 from lawnmap.pages.words import known
 from lawnmap.processing.editing.keyed import Keyed, is_zone
 from lawnmap.processing.editing.marking import outline_of
+from lawnmap.processing.sun.facts import changed, facts_of
 from lawnmap.schema import DO
 from lawnmap.store.folder import Folder
+from lawnmap.store.sunlight import kept
 
 
 @dataclass(frozen=True)
@@ -71,7 +74,8 @@ def outlook(folder: Folder, site: Site, features: Keyed, zone_id: str, depot: De
     found = choices(
         Opened(site, folder), depot=depot.given, personal=depot.personal, today=depot.today
     )
-    return _told(site.with_features(list(_near(features, zone_id))), found, zone_id, depot.today)
+    near = site.with_features(list(_near(features, zone_id)))
+    return _told(near, found, zone_id, depot.today, _sunlight(folder, site, near))
 
 
 def _near(features: Keyed, zone_id: str) -> Iterator[dict[str, Any]]:
@@ -85,8 +89,22 @@ def _near(features: Keyed, zone_id: str) -> Iterator[dict[str, Any]]:
             yield {**each, "properties": {**each["properties"], "zone_id": key}}
 
 
-def _told(site: Site, specification: Specification, zone_id: str, today: dt.date) -> Outlook:
-    made = plan(site, specification, today=today)
+def _sunlight(folder: Folder, site: Site, near: Site) -> list[Sunlight]:
+    """Return the hours of sun of the site as saved, as if they were those of what is near."""
+    was, now = (
+        facts_of(each.zones, each.features, each.heights, each.surface) for each in (site, near)
+    )
+    return [replace(each, facts=now) for each in kept(folder) if not changed(each.facts, was)]
+
+
+def _told(
+    site: Site,
+    specification: Specification,
+    zone_id: str,
+    today: dt.date,
+    sun: list[Sunlight],
+) -> Outlook:
+    made = plan(site, specification, today=today, setting_out=False, sun=sun)
     rows = steps(made.steps[made.steps["zone_id"] == zone_id], "metric").get(zone_id, [])
     zone = dict(zone_rows(made.zones))[zone_id]
     reasons = [_reason(step, zone) for step in rows]

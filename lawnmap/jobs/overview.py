@@ -16,12 +16,13 @@ from lawnmap.files.admit import Source
 from lawnmap.found import Found, Heights
 from lawnmap.geometry import crs as reference_system
 from lawnmap.geometry import outline, precision
-from lawnmap.geometry.frame import about
+from lawnmap.geometry.frame import Frame, about
 from lawnmap.geometry.local import UNITS_M
 from lawnmap.jobs.reading import NO_CRS, Reading, Taken
 from lawnmap.processing.entering.merge import Change
 from lawnmap.processing.position import pixels
 from lawnmap.store import heights as store
+from lawnmap.store import surface as surface_store
 
 Floats = npt.NDArray[np.float64]
 
@@ -100,7 +101,6 @@ def overview(source: Source, found: Found, reading: Reading, taken: Taken) -> Ov
     system = reference_system.known(crs) if crs and by == "its CRS" else None
     own = _unit(found, reading) if by in {"nothing", "control points"} else None
     places = _lonlat(taken)
-    heights = taken.site.heights if store.NAME in taken.files else None
     return Overview(
         crs=":".join(system.to_authority() or ()) if system else "",
         crs_name=system.name if system else "",
@@ -110,7 +110,7 @@ def overview(source: Source, found: Found, reading: Reading, taken: Taken) -> Ov
         size_m=_size(places),
         sigma_m=_sigmas(taken),
         picture=_picture(source, found, taken),
-        heights=_heights(heights),
+        heights=_heights(heights_in(taken)),
     )
 
 
@@ -142,7 +142,7 @@ def _lonlat(taken: Taken) -> Floats:
     drawn = [shape(each.feature["geometry"]) for each in taken.changes if _in_plan(each)]
     if drawn:
         return np.asarray(shapely.get_coordinates(drawn), dtype=np.float64)
-    heights = taken.site.heights
+    heights = heights_in(taken)
     points = np.zeros((0, 2)) if heights is None else heights.points[:, :2]
     return points[np.isfinite(points).all(axis=1)]
 
@@ -203,6 +203,19 @@ def backdrop_in(taken: Taken) -> dict[str, Any] | None:
             facts: dict[str, Any] = json_text.loads(data, name=name)
             return facts
     return None
+
+
+def heights_in(taken: Taken) -> Heights | None:
+    """Return the heights that were read, of the ground or of a surface, if any were."""
+    if store.NAME in taken.files:
+        return taken.site.heights
+    surface = taken.site.surface
+    if surface is None or surface_store.NAME not in taken.files:
+        return None
+    row, column = np.indices(surface.heights.shape, dtype=np.float64).reshape(2, -1)
+    metres = np.column_stack([column, row]) @ np.array([surface.column, surface.row])
+    lonlat = Frame(*surface.first).to_lonlat(metres)
+    return Heights(np.column_stack([lonlat, surface.heights.ravel()]), surface.heights.shape)
 
 
 def _picture(source: Source, found: Found, taken: Taken) -> PictureFacts | None:

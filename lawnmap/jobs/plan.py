@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import replace
 
 import geopandas as gpd
@@ -13,11 +14,14 @@ from lawnmap.days import Calendar, Dates
 from lawnmap.jobs.deciding import decided
 from lawnmap.jobs.iron_choice import iron_choice
 from lawnmap.jobs.measure import measure
+from lawnmap.jobs.setting_out import set_out
+from lawnmap.light import Sunlight
 from lawnmap.model import Plan, Site, Specification
 from lawnmap.plugins import Treatment
+from lawnmap.processing.buying.asking import asking
 from lawnmap.processing.buying.costs import costs
 from lawnmap.processing.buying.loads import loads
-from lawnmap.processing.buying.quoting import quoting
+from lawnmap.processing.buying.only_card import only_cards
 from lawnmap.processing.buying.totals import totals
 from lawnmap.processing.calibration.calibration_doubts import doubts as calibration_doubts
 from lawnmap.processing.cautions import cautions
@@ -25,8 +29,9 @@ from lawnmap.processing.days.dating import dating
 from lawnmap.processing.days.joblist import span
 from lawnmap.processing.days.seasons import seasons
 from lawnmap.processing.impossible import impossible, refuse
-from lawnmap.processing.records.done import counted_from, past, remembered, told_before
-from lawnmap.processing.strips import strips
+from lawnmap.processing.records.done import Marked, counted_from, past, remembered, told_before
+from lawnmap.processing.setting_out.strips import strips, with_more
+from lawnmap.processing.sun.used import used
 
 EMPTY = Calendar()
 
@@ -38,6 +43,8 @@ def plan(
     *,
     today: dt.date,
     prove_seconds: float = 0.0,
+    sun: Sequence[Sunlight] = (),
+    setting_out: bool | None = None,
 ) -> Plan:
     """Work out a plan. It is never stored: the same inputs give the same plan again.
 
@@ -52,23 +59,36 @@ def plan(
     today : date
     prove_seconds : float
         Time to look for better days and prove that there are none [s].
+    sun : sequence of Sunlight
+        Hours of sun that were worked out before; those that rest on the same facts are used.
+    setting_out : bool or None
+        Whether pass lines are wanted; None leaves them out on a large site, unless chosen.
     """
     refuse(specification)
+    specification, taken = only_cards(specification)
     measured = measure(site)
     since = counted_from(site.surveyed, specification, today)
-    record = past(calendar.record, measured.zones, today)
-    known, work = remembered(measured.zones, record.rows), treatments(specification)
-    iron = iron_choice(known, measured.lawn, site.features, specification, work)
-    stripped, layers = strips(known, measured.lawn, site.features, iron.specification)
-    zones, marked, specification, offered = decided(
-        stripped, site.features, iron.specification, work, record.rows, since=since
+    lit = used(measured.zones, site.features, site.heights, sun, surface=site.surface)
+    record = past(calendar.record, lit.zones, today)
+    known, work = remembered(lit.zones, record.rows), treatments(specification)
+    past_of = replace(calendar, record=record.rows)
+    iron = iron_choice(
+        known, measured.lawn, site.features, specification, work, calendar=past_of, since=since
     )
-    beside = replace(calendar, record=marked.left)
-    rows, days = _dated(marked.steps, zones, specification, beside, prove_seconds)
-    sums = totals(rows, specification)
-    cost = costs(rows, sums, specification, days)
-    asked = quoting(cost, rows, zones, site.features, specification, today=today)
-    return Plan(
+    stripped, put_down = strips(known, measured.lawn, site.features, iron.specification)
+    zones, marked, specification, offered, bladed = decided(
+        stripped,
+        site.features,
+        iron.specification,
+        work,
+        record.rows,
+        since=since,
+        lawn=measured.lawn,
+        heights=site.heights,
+    )
+    rows, days = _dated(marked, zones, specification, calendar, prove_seconds)
+    sums, money = _priced(rows, days, zones, site.features, specification)
+    made = Plan(
         site=site,
         specification=specification,
         zones=zones,
@@ -77,32 +97,46 @@ def plan(
         loads=loads(rows, specification),
         cautions=cautions(zones, site.features, rows, specification),
         today=today,
-        layers={"lawn": measured.lawn.to_frame("geometry"), **layers},
+        layers={"lawn": measured.lawn.to_frame("geometry"), **with_more(put_down, bladed)},
         warnings=(
             *measured.warnings,
+            *taken,
+            *lit.told,
             *record.doubts,
             *told_before(record.rows, site.surveyed, since),
             *impossible(zones, site.features, rows, specification),
             *calibration_doubts(rows, specification, today=today),
         ),
         dates=days,
-        tables={
-            "costs": cost,
-            "quote": asked,
-            "iron_forms": iron.forms,
-            "programmes": offered,
-        },
+        tables={**money, "iron_forms": iron.forms, "programmes": offered},
+        grids={"sun": lit.sunlight.maps if lit.sunlight else ()},
     )
+    return made if setting_out is False else set_out(made, asked=bool(setting_out))
+
+
+def _priced(
+    rows: pd.DataFrame,
+    days: Dates,
+    zones: gpd.GeoDataFrame,
+    features: gpd.GeoDataFrame,
+    specification: Specification,
+) -> tuple[pd.DataFrame, dict[str, pd.DataFrame]]:
+    """Return what is to be bought, and the tables of cost and of what the client is asked."""
+    sums = totals(rows, specification)
+    cost = costs(rows, sums, specification, days)
+    asked = asking(cost, rows, days, zones=zones, features=features, specification=specification)
+    return sums, {"costs": cost, "quote": asked}
 
 
 def _dated(
-    rows: pd.DataFrame,
+    marked: Marked,
     zones: gpd.GeoDataFrame,
     specification: Specification,
     calendar: Calendar,
     prove_seconds: float,
 ) -> tuple[pd.DataFrame, Dates]:
-    """Return the steps with their days, seasons and weather heeded."""
+    """Return the steps with their days, seasons, weather and the rest of the record heeded."""
+    rows, calendar = marked.steps, replace(calendar, record=marked.left)
     first, last = span(specification)
     if last < first:
         return dating(rows, specification, calendar)

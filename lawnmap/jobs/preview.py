@@ -10,8 +10,7 @@ from shapely.geometry import shape
 
 from lawnmap.errors import ExtraNeeded, UsageProblem
 from lawnmap.files.commit import commit, write_failed
-from lawnmap.jobs.overview import backdrop_in
-from lawnmap.store import heights as store
+from lawnmap.jobs.overview import backdrop_in, heights_in
 
 if TYPE_CHECKING:
     from lawnmap.exports.preview_view import Drawn
@@ -80,8 +79,9 @@ def write(path: Path, taken: Taken) -> tuple[str, ...]:
     if facts is not None:
         west, south, east, north = facts["bounds"]
         picture = taken.files[f"backdrop/{facts['name']}.webp"], (west, south, east, north)
-    heights = taken.site.heights if store.NAME in taken.files else None
-    scene = preview.Scene(drawn or _edges(taken), picture, heights, placed=taken.site.placed)
+    scene = preview.Scene(
+        drawn or _edges(taken), picture, heights_in(taken), placed=taken.site.placed
+    )
     return commit(path, preview.preview(scene), force=True)
 
 

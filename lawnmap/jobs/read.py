@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from lawnmap.errors import InputRefused, UsageProblem
 from lawnmap.files.admit import Source
 from lawnmap.found import Found
 from lawnmap.geometry.local import UNITS_M
-from lawnmap.jobs import features, heights, pictures
+from lawnmap.jobs import features, heights, pictures, surface
 from lawnmap.jobs import preview as previews
 from lawnmap.jobs.overview import Overview, overview
 from lawnmap.jobs.reading import Reading, Taken, found_in, source_of
@@ -62,6 +63,7 @@ def read(
     into: Path | None = None,
     dry_run: bool = False,
     preview: Path | None = None,
+    today: dt.date | None = None,
 ) -> ReadReply:
     """Read a site plan.
 
@@ -77,6 +79,8 @@ def read(
         Work it out and save nothing.
     preview : Path, optional
         Where to draw what was found, as a PNG; an earlier preview there is replaced.
+    today : date, optional
+        The day that is noted with a surface.
 
     Raises
     ------
@@ -92,7 +96,11 @@ def read(
     site = site_store.load(folder) if folder is not None else empty_site()
     found = found_in(source, reading)
     try:
-        taken = _take(site, found, reading, folder)
+        if reading.kind == surface.KIND:
+            day = today or site_store.today_utc()
+            taken = surface.take(site, found, reading, source.name, day)
+        else:
+            taken = _take(site, found, reading, folder)
     except InputRefused as error:
         raise error.within(file=source.name) from error.__cause__
     warnings = list(taken.warnings)
@@ -115,7 +123,7 @@ def read(
 
 def _check(reading: Reading) -> None:
     """Refuse choices that no plan could be read by."""
-    kinds = (*schema.FEATURES, heights.KIND)
+    kinds = (*schema.FEATURES, heights.KIND, surface.KIND)
     if reading.kind is not None and reading.kind.strip().lower() not in kinds:
         raise UsageProblem(
             f"--as is {reading.kind[:40]!r}", done=NOTHING, remedy=f"It can be: {', '.join(kinds)}."

@@ -8,6 +8,7 @@ from lawnmap.exports.rows import zone_rows
 from lawnmap.jobs.tracing.inputs import Ground
 from lawnmap.jobs.tracing.of_site import of_cautions, of_loads, of_tables, of_totals
 from lawnmap.jobs.tracing.of_steps import of_steps
+from lawnmap.jobs.tracing.of_strips import kept_clear
 from lawnmap.jobs.tracing.of_zone import areas, chosen, judged
 from lawnmap.jobs.tracing.traced import Traced
 from lawnmap.model import Plan
@@ -18,6 +19,7 @@ TRACERS: tuple[Callable[[Ground], Iterator[Traced]], ...] = (
     areas,
     judged,
     chosen,
+    kept_clear,
     of_steps,
     of_loads,
     of_totals,

@@ -9,14 +9,18 @@ from lawnmap.model import Specification
 from lawnmap.processing import machines
 from lawnmap.processing.buying.labour import labour
 from lawnmap.processing.days.waits import ROLE
+from lawnmap.processing.iron.chain import told as squeeze
 from lawnmap.processing.iron.label_card import first_day
-from lawnmap.processing.iron.programmes import chain
 from lawnmap.reference import tables
 from lawnmap.schema import DO, PRICING
 
 NOT_ASKED = "Nothing hidden is mapped. Not asked: walk and ask before blades."
 NO_WATER = "No water or drain is mapped: walk and look before any iron goes on."
 NOT_SET = "A strip along water or drains is not set (label, law, site rule). Not set: do not apply."
+FEED_NOT_SET = (
+    "A strip along water or drains is not set for feed (its label, strips.feed or strips.legal). "
+    "Not set: do not apply."
+)
 SEVERAL_WAYS = "Several ways in are mapped: check that the machine fits through the one you take."
 STEPS_IN = "There are steps on a way in: check that the machine can be carried."
 SWEEP = "Sweep and dry-clean paving on the day iron goes on; wet iron stains at once."
@@ -53,7 +57,7 @@ def cautions(
     said = [
         *_not_asked(zones, features, steps),
         *labour(steps, specification),
-        *_squeeze(live, zones, specification),
+        *squeeze(live, zones, specification),
         *([SPRING] if _heavy_in_spring(zones, specification) else []),
         *([PRICES] if (live["status"] == PRICING).any() else []),
     ]
@@ -77,6 +81,7 @@ def _not_asked(
         (bladed and "hidden" not in mapped, NOT_ASKED),
         (iron and not mapped & {"water", "drain"}, NO_WATER),
         (iron and (zones["water_strip_from"] == "not set").any(), NOT_SET),
+        ((steps["rule"] == "not_set_feed_strip").any(), FEED_NOT_SET),
         (bladed and len(ways) > 1, SEVERAL_WAYS),
         (bladed and (ways["steps"] > 0).any(), STEPS_IN),
     ]
@@ -115,11 +120,3 @@ def _heavy_in_spring(zones: gpd.GeoDataFrame, specification: Specification) -> b
     )
     spring = season == "spring" or (not season and by_day)
     return bool(spring and zones["verdict"].isin(["renovate", "staged"]).any())
-
-
-def _squeeze(
-    live: pd.DataFrame, zones: gpd.GeoDataFrame, specification: Specification
-) -> list[str]:
-    """Say when the autumn is too short for iron, its wait and seed."""
-    found = chain(live, zones, specification)
-    return [found.told()] if found is not None and found.short else []

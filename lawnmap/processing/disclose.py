@@ -65,9 +65,10 @@ def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
         loads=_table(plan.loads, "loads", audience),
         cautions=plan.cautions,
         today=plan.today,
-        layers=plan.layers,
+        layers=_layers(plan, audience),
         warnings=plan.warnings if audience == "owner" else (),
         tables=_tables(plan, audience),
+        grids=plan.grids,
         dates=plan.dates if audience in ("owner", "crew") else Dates(plan.dates.visits),
     )
     return Paper(plan=cut, audience=audience, **paper)
@@ -76,6 +77,19 @@ def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
 def _zones(zones: gpd.GeoDataFrame, audience: str) -> gpd.GeoDataFrame:
     seen = [name for name in schema.names("zones", audience=audience) if name in zones.columns]
     return zones[[*seen, "geometry"]]
+
+
+def _layers(plan: Plan, audience: str) -> dict[str, gpd.GeoDataFrame]:
+    """Return the layers of which the audience may see anything, each with its allowed columns.
+
+    A layer the schema does not know is shown as shapes without a word.
+    """
+    cut = {}
+    for name, layer in plan.layers.items():
+        seen = [each for each in schema.names(name, audience=audience) if each in layer.columns]
+        if seen or not schema.columns(name):
+            cut[name] = layer[[*seen, "geometry"]]
+    return cut
 
 
 def _tables(plan: Plan, audience: str) -> dict[str, pd.DataFrame]:

@@ -15,9 +15,10 @@ import pandas as pd
 from lawnmap.errors import InputRefused
 from lawnmap.model import Product, Specification
 from lawnmap.processing import machines
+from lawnmap.processing.iron.chain import longest_to_seed
 from lawnmap.processing.iron.label_card import OPERATION, SPRAYERS, first_day, iron_card
-from lawnmap.processing.iron.programmes import longest_to_seed
 from lawnmap.processing.judgement import ways_in
+from lawnmap.processing.judgement.blades import KINDS
 from lawnmap.processing.not_planned import not_planned
 from lawnmap.reference import tables
 
@@ -89,6 +90,7 @@ def impossible(
         *_iron(zones, steps, specification),
         *_products(specification),
         *_applicators(specification),
+        *_blades(zones, specification),
         *ways_in.too_wide(features, specification),
         *_operations(specification),
         *_seed_rate(specification),
@@ -173,6 +175,28 @@ def _applicators(specification: Specification) -> Iterator[str]:
                 f"applicator.{use} is {name}, which puts on liquids: name a spreader, or leave it "
                 "empty."
             )
+
+
+def _blades(zones: gpd.GeoDataFrame, specification: Specification) -> Iterator[str]:
+    """Name blades that were chosen for a zone and do not go there, with what goes instead."""
+    for zone_id, zone in zones[zones["passes"] > 0].iterrows():
+        name = specification.choice("blades", str(zone_id)) or ""
+        if name and zone["blades"] != name:
+            instead = f"{zone['blades']} is planned" if zone["blades"] else "nothing is planned"
+            yield (
+                f"{name} is named under blades, and on {zone_id} {instead}: "
+                f"{_no_blades(name, zone, specification)}"
+            )
+
+
+def _no_blades(name: str, zone: pd.Series, specification: Specification) -> str:
+    machine = specification.machines.get(name)
+    if machine is None or machine.kind not in KINDS:
+        return "it is no rake or scarifier to hand. Name one that is, or add it to machines."
+    operation = "raking" if machine.kind == KINDS[0] else "scarifying"
+    if operation not in (specification.choice("operations", str(zone.name)) or ()):
+        return f"operations leaves {operation} out. Add it, or name other blades."
+    return f"{tables.sentence(zone['blades_rule'], dict(zone))} Name other blades."
 
 
 def _card(use: str, specification: Specification) -> Product | None:

@@ -38,3 +38,24 @@ def generic() -> dict[str, Machine]:
 def named(name: str, specification: Specification) -> Machine | None:
     """Return a machine by name, the user's own before the generic one; None when there is none."""
     return specification.machines.get(name) or _generic().get(name)
+
+
+def vibration_m_s2(machine: Machine) -> float | None:
+    """Return how a machine shakes [m/s²]: its card's figure, else that of its kind; None if not."""
+    if machine.vibration_m_s2 is not None:
+        return machine.vibration_m_s2
+    return next((each.vibration_m_s2 for each in _generic().values() if each.kind == machine.kind),
+                None)  # fmt: skip
+
+
+def of_no_make(machine: Machine) -> bool:
+    """Tell whether a machine stands in for one that nobody has a card of."""
+    return machine == _generic().get(machine.name)
+
+
+def speed_km_h(machine: Machine) -> float:
+    """Return how fast a machine works [km/h]: as its card says, else its kind; NaN if unknown."""
+    if machine.speed_km_h is not None:
+        return machine.speed_km_h
+    of_kind = (each.speed_km_h for each in _generic().values() if each.kind == machine.kind)
+    return next((each for each in of_kind if each is not None), float("nan"))

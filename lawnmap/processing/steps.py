@@ -16,7 +16,7 @@ from lawnmap.processing.days.waits import ROLE, waits
 from lawnmap.processing.iron.iron_place import AFTER
 from lawnmap.processing.judgement.verdicts import WORK
 from lawnmap.reference import tables
-from lawnmap.schema import DO, LEAVE, PRICING
+from lawnmap.schema import DO, LEAVE, PRICING, RATE_IT, UNRATED
 
 ORDER = (
     "mowing",
@@ -51,7 +51,7 @@ def steps(
     -------
     DataFrame
         The table ``steps`` of the schema, zone by zone in the order of work. A zone that is to be
-        left alone has one row, which says so.
+        left alone has one row, which says so, and one that nobody has rated another.
     """
     worked = zones[zones["verdict"].isin(WORK)]
     asked = [_of_treatment(name, each, worked, specification) for name, each in treatments.items()]
@@ -77,7 +77,7 @@ def _left_alone(zones: gpd.GeoDataFrame) -> pd.DataFrame:
         pd.DataFrame(
             {
                 "zone_id": here.index.astype(str),
-                "operation": LEAVE,
+                "operation": np.where(here["verdict"] == UNRATED, RATE_IT, LEAVE),
                 "kind": "",
                 "status": DO,
                 "area_m2": here["ground_area_m2"].to_numpy(dtype=float),

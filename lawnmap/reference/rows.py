@@ -88,7 +88,7 @@ class RatingClass:
 
 @dataclass(frozen=True)
 class Turf:
-    """What a turf type changes: scale of thatch, limits and depth (ids of values), crossing."""
+    """What a turf type changes: scale of thatch; ids of limits, depth and heights; crossing."""
 
     turf_type: str
     scale: str
@@ -97,6 +97,9 @@ class Turf:
     staged: str
     too_deep: str
     depth: str
+    mow_before: str
+    mow_before_seed: str
+    first_cut: str
     crossing: str
     lawn_sand: bool
     source: str

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from lawnmap.agronomy.catching import CatchTest
 from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, sweep, write_failed
@@ -40,7 +41,11 @@ COLUMNS = (
 )
 LARGEST = 20_000_000
 MOST_CELLS = 1_000_000
-MOST_WATER = 20  # [l/m²], as on the card of a machine
+WATER, RATE = "water_l_m2", "rate_g_m2"
+MOST_WATER, MOST_RATE = 20, 10_000  # [l/m²], [g/m²], as on the cards of machines and products
+PACES = {"width_m": 20, "speed_km_h": 20}  # and the most of each, as on the card of a machine
+UNITS = {WATER: "l/m²", RATE: "g/m²", "width_m": "m", "speed_km_h": "km/h"}
+WALKED = ("knapsack", "sprayer", "drop", "rotary")  # a can is not walked at a width
 Row = Mapping[str, str]
 
 
@@ -116,7 +121,10 @@ def latest(rows: tuple[Row, ...], applicator: str, **wanted: str) -> Row | None:
 def applied(
     machines: Mapping[str, Machine], rows: tuple[Row, ...], *, today: dt.date
 ) -> dict[str, Machine]:
-    """Return the machines, each with the water that it was last found to put on.
+    """Return the machines, each with what it was last found to do.
+
+    The newest water, the newest width and the newest speed count before those of the card, each
+    for itself, and every rate of a spreader is kept beside its setting.
 
     Parameters
     ----------
@@ -132,31 +140,57 @@ def applied(
     InputRefused
         When the row that counts has no good day or no possible figure.
     """
-    wet = tuple(
-        row
-        for row in rows
-        if row.get("water_l_m2", "").strip() and row.get("date", "") <= today.isoformat()
-    )
-    newest = {name: latest(wet, name) for name in machines}
-    return {
-        name: machine if (row := newest[name]) is None else _with_water(machine, row)
-        for name, machine in machines.items()
-    }
+    known = tuple(row for row in rows if row.get("date", "") <= today.isoformat())
+    return {name: _measured(machine, known) for name, machine in machines.items()}
 
 
-def _with_water(machine: Machine, row: Row) -> Machine:
+def _measured(machine: Machine, rows: tuple[Row, ...]) -> Machine:
+    """Return one machine with what was measured on it."""
+    water = latest(_with(rows, WATER), machine.name)
+    if water is not None:
+        amount, day = _figure(machine, water, WATER, MOST_WATER)
+        machine = replace(machine, water_l_m2=amount, calibrated=day)
+    walked = tuple(row for row in rows if row.get("kind", "") in WALKED)
+    for column, most in PACES.items():
+        row = latest(_with(walked, column), machine.name)
+        if row is not None:
+            pace, day = _figure(machine, row, column, most)
+            wide, quick = (pace if column == each else getattr(machine, each) for each in PACES)
+            newest = max(day, machine.paced or day)
+            machine = replace(machine, width_m=wide, speed_km_h=quick, paced=newest)
+    return replace(machine, caught=machine.caught + _caught(machine, rows))
+
+
+def _with(rows: tuple[Row, ...], column: str) -> tuple[Row, ...]:
+    return tuple(row for row in rows if row.get(column, "").strip())
+
+
+def _caught(machine: Machine, rows: tuple[Row, ...]) -> tuple[CatchTest, ...]:
+    """Return the catch tests of a spreader by their day; of one day in the order of the file."""
+    found = []
+    for row in _with(rows, RATE):
+        if row.get("applicator", "").casefold() == machine.name.casefold():
+            rate, day = _figure(machine, row, RATE, MOST_RATE)
+            product, setting = (row.get(name, "").strip() for name in ("product", "setting"))
+            found.append(CatchTest(day, product, setting, rate))
+    return tuple(sorted(found, key=lambda each: each.day))
+
+
+def _figure(machine: Machine, row: Row, column: str, most: float) -> tuple[float, dt.date]:
+    """Return a figure of a row and its day."""
     try:
-        day, water = dt.date.fromisoformat(row["date"]), number(row["water_l_m2"])
+        day, figure = dt.date.fromisoformat(row["date"]), number(row[column])
     except ValueError:
-        day, water = dt.date.min, 0.0
-    if not 0 < water <= MOST_WATER or day == dt.date.min:
+        day, figure = dt.date.min, 0.0
+    unit = UNITS[column]
+    if not 0 < figure <= most or day == dt.date.min:
         raise InputRefused(
-            f"says {row['water_l_m2'][:40]!r} l/m² on {row['date'][:40]!r}",
+            f"says {row[column][:40]!r} {unit} on {row['date'][:40]!r}",
             file=NAME,
             place=f"the calibration of {machine.name}",
-            remedy=f"Write a day as 2027-03-01, and more than 0 and at most {MOST_WATER} l/m².",
+            remedy=f"Write a day as 2027-03-01, and more than 0 and at most {most} {unit}.",
         )
-    return replace(machine, water_l_m2=water, calibrated=day)
+    return figure, day
 
 
 def _read(path: Path, disk: Disk) -> Record:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from lawnmap import schema
+from lawnmap.agronomy.unit_systems import METRIC, SYSTEMS
 from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.store.keys import Key
+from lawnmap.store.pass_choices import DIRECTION, PASS_LINES
+from lawnmap.store.strip_choices import STRIPS
 
 _WORDS = {column.name: column.words for column in schema.facts("zones")}
 
@@ -30,7 +33,7 @@ PROGRAMME = Key(
     "text",
     "",
     words=("", "spring iron", "seed now", "iron now"),
-    means="Which way out when autumn is too short for iron, its wait and seed; empty leaves it "
+    means="Which way out when the season is too short for iron, its wait and seed; empty leaves it "
     "open.",
 )
 TURF_TYPE = Key(
@@ -46,6 +49,13 @@ IRON = Key(
     "allowed",
     words=_WORDS["iron"],
     means="Whether iron may be used against moss. A plan without iron is a whole plan.",
+)
+BLADES = Key(
+    "blades",
+    "text",
+    "",
+    means="Rake or machine for the blades by name, wherever it may go; empty lets size, time and "
+    "cost decide.",
 )
 DOING = Key(
     "operations",
@@ -74,6 +84,7 @@ APPLICATOR = Key(
         Key("iron", "text", ""),
         Key("seed", "text", ""),
         Key("feed", "text", ""),
+        Key("dressing", "text", ""),
     ),
 )
 CREW = Key(
@@ -139,24 +150,6 @@ WEIGHING = Key(
         ),
     ),
 )
-LEGAL = Key(
-    "legal",
-    "table",
-    means="Clearance that law or a site rule sets; that of the label stands on its card. Where "
-    "nobody has set one, nothing is applied.",
-    inside=(
-        Key("water_m", "number", None, 0, 200, means="From open water and wells."),
-        Key("drain_m", "number", None, 0, 200, means="From drains and gullies."),
-        Key("from", "text", "", words=("", "law", "site rule"), means="Who set it."),
-        Key("note", "text", "", means="Where it is written."),
-    ),
-)
-WORKMANSHIP = Key(
-    "workmanship",
-    "table",
-    means="Strip along paving and walls kept clear of iron: no law sets it.",
-    inside=(Key("paving_m", "number", None, 0, 10),),
-)
 RATES = Key(
     "rates",
     "table",
@@ -218,6 +211,15 @@ QUOTE = Key(
     ),
 )
 
+UNITS = Key(
+    "units",
+    "text",
+    METRIC,
+    words=SYSTEMS,
+    means="Units in which people read the plan; what is typed and files for machines stay as they "
+    "are.",
+)
+
 CHOICES = (
     TURF_TYPE,
     IRON,
@@ -244,6 +246,7 @@ CHOICES = (
         means="When the blades go in; empty is whichever season comes first.",
     ),
     PROGRAMME,
+    UNITS,
     Key("first_day", "day", means="First day on which work can begin."),
     Key("last_day", "day", means="Last day for the work; a year from the first when not set."),
     Key(
@@ -254,6 +257,7 @@ CHOICES = (
     ),
     DOING,
     Key("machines", "names", (), means="Machines to hand, by name; empty means all there are."),
+    BLADES,
     Key(
         "water_ban",
         "yes or no",
@@ -269,11 +273,12 @@ CHOICES = (
     TOP_DRESSING,
     BAGS,
     WEIGHING,
-    Key("strips", "table", inside=(LEGAL, WORKMANSHIP)),
+    STRIPS,
     RATES,
     MONEY,
     DISPOSAL,
     QUOTE,
+    PASS_LINES,
 )
 
 # What a single zone may have otherwise, under [zones.ID].
@@ -281,7 +286,9 @@ ZONE = (
     TURF_TYPE,
     IRON,
     DOING,
+    BLADES,
     Key("seeding", "table", inside=(SEEDING_WANTED,)),
+    Key("pass_lines", "table", inside=DIRECTION),
     Key("leave", "yes or no", default=False, means="Leave the zone alone."),
     Key("reason", "text", "", means="Why the zone is treated otherwise, or left alone."),
 )

@@ -13,7 +13,7 @@ SITE = "site.geojson"
 # Files of a site that may change together with it, as paths from the folder. Nothing else is
 # accepted, since the list is read back from a file that came with somebody else's folder.
 TOGETHER = re.compile(
-    r"site\.geojson|record\.csv|closed\.csv|heights\.csv"
+    r"site\.geojson|record\.csv|closed\.csv|heights\.csv|surface\.json"
     r"|backdrop/[a-z0-9][a-z0-9-]{0,31}\.(webp|json)"
     r"|surveys/\d{4}-\d{2}-\d{2}(-\d{1,3})?\.geojson|replies/[0-9a-f]{64}\.json"
 )

@@ -18,7 +18,7 @@ from lawnmap.files.commit import UNCHANGED, commit, confirm, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.model import FORMAT, Site
-from lawnmap.store import backups, document, heights, journal
+from lawnmap.store import backups, document, heights, journal, surface
 from lawnmap.store.aside import set_aside
 from lawnmap.store.folder import SITE, Folder, find
 
@@ -103,7 +103,7 @@ def load(where: Folder | Path | str, *, disk: Disk = DISK) -> Site:
     Raises
     ------
     InputRefused
-        When there is no site, or another program saved it, or its heights are damaged.
+        When there is no site, or another program saved it, or its heights or surface are damaged.
     SiteDamaged
         When the site file is damaged or from a newer lawnmap. Nothing is overwritten; the message
         names the newest good backup.
@@ -113,7 +113,8 @@ def load(where: Folder | Path | str, *, disk: Disk = DISK) -> Site:
         if journal.pending(folder, disk=disk):
             with locked(folder.lock, guards=folder.name, disk=disk):
                 journal.finish(folder, disk=disk)
-        return Site(_read(folder, disk), heights.read(folder, disk=disk))
+        there = _read(folder, disk)
+        return Site(there, heights.read(folder, disk=disk), surface.read(folder, disk=disk))
     except LawnmapError:
         raise
     except OSError as error:
@@ -174,7 +175,7 @@ def save(
         raise
     except OSError as error:
         raise write_failed(folder.site, error) from error
-    return Saved(Site(written.document, site.heights), warnings)
+    return Saved(Site(written.document, site.heights, site.surface), warnings)
 
 
 def _agree(folder: Folder, site: Site, disk: Disk) -> None:

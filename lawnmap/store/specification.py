@@ -84,7 +84,7 @@ def parse(
     values = toml_text.loads(data, name=name)
     zones = values.pop("zones", {})
     choices = keys.read(values, CHOICES, file=name)
-    _check_strips(choices["strips"]["legal"], name)
+    _check_strips(choices["strips"], name)
     _check_named(choices, products, machines, name)
     _check_days(choices, name)
     to_hand = choices["machines"] or list(machines)
@@ -123,16 +123,17 @@ def _zones(
     return result
 
 
-def _check_strips(legal: Mapping[str, Any], name: str) -> None:
+def _check_strips(strips: Mapping[str, Any], name: str) -> None:
     """Take a clearance only with who set it, so that nobody's number is a guess."""
-    for key in ("water_m", "drain_m"):
-        if legal[key] is not None and not legal["from"]:
-            raise InputRefused(
-                "does not say who set it",
-                file=name,
-                place=f"strips.legal.{key}",
-                remedy='Give strips.legal.from: "law" or "site rule".',
-            )
+    for table in ("legal", "feed"):
+        for key in ("water_m", "drain_m"):
+            if strips[table][key] is not None and not strips[table]["from"]:
+                raise InputRefused(
+                    "does not say who set it",
+                    file=name,
+                    place=f"strips.{table}.{key}",
+                    remedy=f'Give strips.{table}.from: "law" or "site rule".',
+                )
 
 
 def _check_days(choices: Mapping[str, Any], name: str) -> None:
@@ -167,6 +168,8 @@ def _check_named(
     for title in choices["machines"]:
         if title not in machines:
             raise keys.unknown(title, machines, file=name, place="machines")
+    if choices["blades"] and choices["blades"] not in machines:
+        raise keys.unknown(choices["blades"], machines, file=name, place="blades")
 
 
 def _lines(group: Iterable[Key], path: str = "") -> Iterator[str]:

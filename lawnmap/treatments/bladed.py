@@ -11,14 +11,16 @@ import numpy.typing as npt
 import pandas as pd
 
 from lawnmap import schema
-from lawnmap.model import Specification
+from lawnmap.model import Machine, Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row, spells, work
+from lawnmap.treatments import clearing, row, spells, work
 from lawnmap.treatments.beside import beside
 from lawnmap.treatments.loose import loose
 
 STOP = "stop when soil shows in the slots or live grass comes out by its roots"
 THIRSTY = "a water ban is on: not on thirsty turf, wait for rain and growth"
+GROUND = ("blades_area_m2", "rake_area_m2")
+LEAST_SAID_M2 = 0.05
 MINUTES = 60
 SLACK = 1e-9
 
@@ -68,15 +70,22 @@ def bladed(
     worked = zones["passes"].to_numpy(dtype=float) > 0
     here = zones[worked & (kind != "") & ((kind == "rake") == by_hand)]
     name = here["blades"].to_numpy(dtype=object)
-    hours = _hours(here, name, specification, by_hand=by_hand)
+    passes = here["passes"].to_numpy(dtype=float)
+    covered, raked = (here[each].to_numpy(dtype=float) for each in GROUND)
+    hours = _with_rake(
+        _hours(here, name, passes, specification, area=covered, by_hand=by_hand),
+        raked,
+        passes,
+        specification,
+    )
     machine = "hours_with_box", "hours_by_capacity"
     found = row.rows(
         here,
         operation,
         rule="hours_by_hand" if by_hand else np.where(hours.empties_high > 0, *machine),
         machine=name,
-        passes=here["passes"].to_numpy(dtype=float),
-        area_m2=here["ground_area_m2"].to_numpy(dtype=float),
+        passes=passes,
+        area_m2=covered + raked,
         hours_low=hours.low,
         hours=hours.high,
         **work.held(name, hours.passes, specification)
@@ -88,14 +97,46 @@ def bladed(
     return pd.concat([found, _without(zones[worked & (kind == "")], specification, operation)])
 
 
+def effort(
+    zones: gpd.GeoDataFrame, machine: Machine, passes: Floats, specification: Specification
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Return the hours of the passes with one machine, and of clearing, which shares their day.
+
+    Parameters
+    ----------
+    zones : GeoDataFrame
+        Zones that need blades, with what comes off them; getting ready is shared among them.
+    machine : Machine
+    passes : array, shape (n,)
+        Of this machine.
+    specification : Specification
+
+    Returns
+    -------
+    tuple of array
+        Fewest and most of the passes, its box and getting ready, then of clearing, all of one
+        person [h].
+    """
+    name = np.full(len(zones), machine.name, dtype=object)
+    area = zones["ground_area_m2"].to_numpy(dtype=float)
+    found = _hours(zones, name, passes, specification, area=area, by_hand=machine.kind == "rake")
+    litres = loose(zones, area)
+    return found.low, found.high, *clearing.hours(litres.low, litres.high)
+
+
 def _hours(
-    zones: gpd.GeoDataFrame, name: Texts, specification: Specification, *, by_hand: bool
+    zones: gpd.GeoDataFrame,
+    name: Texts,
+    passes: Floats,
+    specification: Specification,
+    *,
+    area: Floats,
+    by_hand: bool,
 ) -> Hours:
     """Return passes, emptying the box, and getting ready once for each machine."""
-    area, passes = (zones[each].to_numpy(dtype=float) for each in ("ground_area_m2", "passes"))
     quick, slow = work.hours(area, name, specification, passes)
     box = np.array([work.box_l(each, specification) or np.nan for each in name], dtype=float)
-    litres = loose(zones)
+    litres = loose(zones, area)
     few, many = (np.nan_to_num(np.ceil(each / box - SLACK)) for each in (litres.low, litres.high))
     emptying, setup = tables.value("box_empty_min"), tables.value("setup_h")
     zones_of = pd.Series(name, dtype=object).map(pd.Series(name, dtype=object).value_counts())
@@ -108,6 +149,13 @@ def _hours(
         many,
         box,
     )
+
+
+def _with_rake(hours: Hours, area: Floats, passes: Floats, specification: Specification) -> Hours:
+    """Return the hours with those of the rake, where a machine keeps clear of something."""
+    names = np.where(area > 0, work.named("scarifying_rake"), "").astype(object)
+    quick, slow = (np.nan_to_num(each) for each in work.hours(area, names, specification, passes))
+    return hours._replace(low=hours.low + quick, high=hours.high + slow)
 
 
 def _remarks(zones: gpd.GeoDataFrame, hours: Hours, specification: Specification) -> list[str]:
@@ -127,7 +175,11 @@ def _how(zone: dict[Any, Any], place: int, hours: Hours, specification: Specific
     if zone["blades_kind"] == "rake":
         parts.append(_evenings(float(zone["ground_area_m2"]), low, high, specification))
     else:
-        parts += [_boxes(place, hours), _sentence(spells.in_days(low, high, specification))]
+        parts += [
+            _raked(zone),
+            _boxes(place, hours),
+            _sentence(spells.in_days(low, high, specification)),
+        ]
     return " ".join(part for part in parts if part)
 
 
@@ -138,6 +190,14 @@ def _evenings(area_m2: float, low: float, high: float, specification: Specificat
     _, many = spells.evenings(low, high, specification)
     strip = tables.shown(area_m2 / many)
     return f"{told}: rake and clear a strip of about {strip} m² an evening."
+
+
+def _raked(zone: dict[Any, Any]) -> str:
+    """Say how much the machine keeps clear of; walls, stems and hidden things are listed apart."""
+    area = float(zone["rake_area_m2"])
+    if area < LEAST_SAID_M2:
+        return ""
+    return f"Rake {tables.shown(area)} m² by hand, where the machine keeps clear."
 
 
 def _boxes(place: int, hours: Hours) -> str:

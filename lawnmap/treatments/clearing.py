@@ -21,13 +21,21 @@ KIND = "collection"
 Floats = npt.NDArray[np.float64]
 
 
+def hours(
+    low_l: npt.NDArray[np.float64], high_l: npt.NDArray[np.float64]
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+    """Return the fewest and most hours of one person to clear some litres [h]."""
+    rate = tables.value("clearing_l_h")
+    return low_l / float(rate.high or np.nan), high_l / float(rate.low or np.nan)
+
+
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
     """Return one row for each zone that is raked or scarified; clear for the high end."""
     bladed = zones["blades"].to_numpy(dtype=object) != ""
     here = zones[bladed & (zones["arisings"].to_numpy(dtype=object) != "")]
-    area = here["ground_area_m2"].to_numpy(dtype=float)
-    low, high, deep = loose(here)
-    rate = tables.value("clearing_l_h")
+    area = here["blades_area_m2"].to_numpy(dtype=float) + here["rake_area_m2"].to_numpy(dtype=float)
+    low, high, deep = loose(here, area)
+    quick, slow = hours(low, high)
     return row.rows(
         here,
         "clearing",
@@ -37,8 +45,8 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         amount_low=low,
         amount=high,
         unit="l",
-        hours_low=low / rate.high,
-        hours=high / rate.low,
+        hours_low=quick,
+        hours=slow,
         remark=_told(low, high, specification),
     )
 

@@ -11,22 +11,32 @@ from lawnmap import schema
 from lawnmap.agronomy import feeding
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row, work
+from lawnmap.treatments import calibrated, row, work
 from lawnmap.treatments.iron_rows import SPREAD, nitrogen_g_m2
 from lawnmap.treatments.label_dose import card, label_dose
 
 TITLE = "Feeding"
 KIND = "granules"
 
+UNNAMED = "nitrogen in feed"
+STRIP_NOT_SET = "not set"  # what the step ``strips`` says of a width that nobody gave
+
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
-    """Return one row for each bladed zone that still wants nitrogen."""
+    """Return one row for each bladed zone that still wants nitrogen.
+
+    Where the strip along water or drains is needed and nobody has set it, nothing is applied.
+    """
     bladed = zones[zones["blades"].to_numpy(dtype=object) != ""]
     given = _given(bladed, specification)
     wanted = feeding.still_wanted(_target(bladed, specification), given)
     here, given, wanted = bladed[wanted > 0], given[wanted > 0], wanted[wanted > 0]
     product = card(str((specification.choice("products") or {}).get("feed") or ""), specification)
-    area = here["ground_area_m2"].to_numpy(dtype=float)
+    if (here["feed_strip_from"] == STRIP_NOT_SET).any():
+        name = product.name if product else UNNAMED
+        rule = "not_set_feed_strip"
+        return row.rows(here, "feeding", rule=rule, status=schema.NOT_SET, product=name)
+    area = here["feed_area_m2"].to_numpy(dtype=float)
     names = np.full(len(here), _spreader(specification), dtype=object)
     low, high = work.hours(area, names, specification, 2)
     if product is None or not product.nitrogen_pct:
@@ -35,7 +45,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
             "feeding",
             rule="feed_pricing_only",
             status=schema.PRICING,
-            product=product.name if product else "nitrogen in feed",
+            product=product.name if product else UNNAMED,
             area_m2=area,
             amount_low=wanted * area,
             amount=wanted * area,
@@ -44,6 +54,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
             remark="grams of nitrogen, not of feed",
         )
     dose, flag = _dose(wanted, product, product.nitrogen_pct)
+    set_at = calibrated.settings(names, product.name, dose, specification, flag)
     return row.rows(
         here,
         "feeding",
@@ -60,8 +71,8 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         nitrogen_g_m2=feeding.nitrogen(dose, product.nitrogen_pct),
         hours_low=low,
         hours=high,
-        flag=flag,
-        remark="half one way, half across",
+        flag=set_at.flag,
+        remark="half one way, half across" + set_at.remark,
     )
 
 
@@ -70,7 +81,7 @@ def _target(zones: gpd.GeoDataFrame, specification: Specification) -> npt.NDArra
     own = (specification.choice("rates") or {}).get("nitrogen_g_m2")
     if own is not None:
         return np.full(len(zones), float(own))
-    shaded = zones["sun_hours_seen"].to_numpy(dtype=float) < tables.value("sun_vigorous_h").number
+    shaded = zones["sun_used_h"].to_numpy(dtype=float) < tables.value("sun_vigorous_h").number
     share = np.where(shaded, tables.value("shade_feed_share").number, 1.0)
     return tables.value("feed_n_g_m2").number * share
 

@@ -10,9 +10,13 @@ from lawnmap.model import Specification
 from lawnmap.reference import tables
 from lawnmap.treatments import row, work
 from lawnmap.treatments.overseeding import sown
+from lawnmap.treatments.turf import turfs
 
 TITLE = "First cut"
 KIND = "hand"
+
+# The rule for each height of the turf table.
+RULE = {"first_cut_at_mm": "first_cut", "first_cut_fine_at_mm": "first_cut_fine"}
 
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
@@ -21,18 +25,25 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     area = here["ground_area_m2"].to_numpy(dtype=float)
     name = np.full(len(here), work.mower(specification), dtype=object)
     low, high = work.hours(area, name, specification)
-    tall = tables.value("first_cut_at_mm").number
-    down_to = tall * (1 - tables.value("mow_most_share").number)
+    at = [each.first_cut for each in turfs(here, specification)]
     return row.rows(
         here,
         "first_cut",
-        rule="first_cut",
+        rule=np.array([RULE[each] for each in at], dtype=object),
         machine=name,
         passes=1.0,
         area_m2=area,
         hours_low=low,
         hours=high,
         **work.held(name, high, specification),
-        remark=f"when the seedlings stand {tall:.0f} mm: down to {down_to:.0f} mm, blades sharp, "
-        "box on, ground dry",
+        flag=work.too_steep(here, work.mower(specification), specification),
+        remark=[_how(tables.value(each).number) for each in at],
+    )
+
+
+def _how(tall_mm: float) -> str:
+    down_to = tall_mm * (1 - tables.value("mow_most_share").number)
+    return (
+        f"when the seedlings stand {tall_mm:.0f} mm: down to {down_to:.0f} mm, blades sharp, box "
+        "on, ground dry"
     )

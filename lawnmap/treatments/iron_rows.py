@@ -140,11 +140,14 @@ def _of_product(
         for column in ("moss_high_pct", "moss_low_pct")
     )
     machine = zones["iron_machine"].to_numpy(dtype=object)
-    low, high = work.hours(area, machine, specification)
+    low, high = work.hours(area, machine, specification, _runs(product))
     spot = zones["iron_extent"].to_numpy(dtype=object) == "spot"
     rules = dose.rule or zones["iron_rule"].to_numpy(dtype=object)
     water = _water_l_m2(machine, product, specification)
     live = np.where(dead, np.nan, 1.0)
+    flag = _with_drought(dose.flag, specification)
+    called = product.name if product else ""
+    set_at = calibrated.settings(machine, called, dose.per_m2, specification, flag)
     sprayed = np.nan if product is not None and product.form in SPREAD else 1.0
     applied = dose.status == schema.DO
     columns: dict[str, Any] = {
@@ -162,17 +165,24 @@ def _of_product(
         "water_l": area * water * sprayed * live if applied else np.nan,
         "hours_low": low * live,
         "hours": high * live,
-        "flag": np.where(stopped, "", _with_drought(dose.flag, specification)),
+        "flag": np.where(stopped, "", set_at.flag),
         "remark": np.where(
             dead,
             "",
             np.where(spot, "on the patches only. ", "")
             + _how(dose, product)
-            + calibrated.remarks(machine, water * sprayed, specification),
+            + calibrated.remarks(machine, water * sprayed, specification)
+            + set_at.remark,
         ),
     }
     first = row.rows(zones, operation, rule=np.where(stopped, zones["iron_rule"], rules), **columns)
     return pd.concat([first, *_repeats(first, zones)], ignore_index=True)
+
+
+def _runs(product: Product | None) -> float:
+    """Return the times over the ground: what is spread dry goes on in half-rate runs."""
+    dry = product is not None and product.form in SPREAD
+    return tables.value("half_rate_runs").number if dry else 1.0
 
 
 def _with_drought(flag: str, specification: Specification) -> str:

@@ -22,15 +22,16 @@ class Loose(NamedTuple):
     by_depth: npt.NDArray[np.bool_]
 
 
-def loose(zones: gpd.GeoDataFrame) -> Loose:
+def loose(zones: gpd.GeoDataFrame, area: Floats) -> Loose:
     """Return what comes off each zone: from the depth of the moss if known, else by class.
 
     Parameters
     ----------
     zones : GeoDataFrame
         Bladed zones, with the columns of the step ``choose``.
+    area : array
+        Ground of each zone that is bladed [m²].
     """
-    area = zones["ground_area_m2"].to_numpy(dtype=float)
     depth = zones["moss_depth_mm"].to_numpy(dtype=float)
     by_class = _by_class(zones, area)
     by_depth = _by_depth(zones, area, depth)

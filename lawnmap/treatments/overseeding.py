@@ -12,7 +12,7 @@ import pandas as pd
 from lawnmap.agronomy import seeding
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row, work
+from lawnmap.treatments import calibrated, row, work
 from lawnmap.treatments.label_dose import card, label_dose
 
 TITLE = "Overseeding"
@@ -37,7 +37,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     here = sown(zones, specification)
     product = card(str((specification.choice("products") or {}).get("seed") or ""), specification)
     rates = _rates(here, product, specification)
-    area = here["ground_area_m2"].to_numpy(dtype=float)
+    area = here["seed_area_m2"].to_numpy(dtype=float)
     low, high = seeding.seed_needed(
         area,
         here["bare_after_low_pct"],
@@ -48,6 +48,9 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     name = _spreader(specification)
     names = np.full(len(here), name, dtype=object)
     quick, slow = work.hours(area, names, specification, 2)
+    dose = high / np.where(area > 0, area, np.nan)
+    called, flag = product.name if product else "", _flags(here, product, specification)
+    set_at = calibrated.settings(names, called, dose, specification, flag)
     return row.rows(
         here,
         "overseeding",
@@ -57,15 +60,15 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         machine=names,
         passes=2.0,
         area_m2=area,
-        dose=high / np.where(area > 0, area, np.nan),
+        dose=dose,
         dose_unit="g/m²",
         amount_low=low,
         amount=high,
         unit="g",
         hours_low=quick,
         hours=slow,
-        flag=_flags(here, product, specification),
-        remark=_remarks(here, product),
+        flag=set_at.flag,
+        remark=np.array(_remarks(here, product), dtype=object) + set_at.remark,
     )
 
 
@@ -136,7 +139,7 @@ def _flags(
 ) -> list[str]:
     """Return what to look at twice: grasses that the place may be too dark for, and a ban."""
     least = tables.value("sun_vigorous_h").number
-    dark = zones["sun_hours_seen"].to_numpy(dtype=float) < least
+    dark = zones["sun_used_h"].to_numpy(dtype=float) < least
     asked = (zones["seed_rule"] == "seed_chosen").to_numpy(dtype=bool) | (product is not None)
     fescues = f"under {least:g} h of sun: fine-leaved fescues stand shade best"
     ban = DRY if specification.choice("water_ban") else ""

@@ -36,6 +36,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         rule="top_dress",
         values=("dressing", "barrow_l", "dressing_m3_h"),
         product=(specification.choice("products") or {}).get("dressing") or "dressing",
+        machine=(specification.choice("applicator") or {}).get("dressing") or "",
         area_m2=area,
         dose=float(depth),
         dose_unit="l/m²",

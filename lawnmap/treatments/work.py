@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import geopandas as gpd
 import numpy as np
 import numpy.typing as npt
 
@@ -103,6 +104,17 @@ def most_slope_deg(name: str, specification: Specification) -> float:
     own = specification.machines.get(name)
     usual = tables.value("across_slope_deg").number
     return usual if own is None or own.most_slope_deg is None else own.most_slope_deg
+
+
+def too_steep(zones: gpd.GeoDataFrame, name: str, specification: Specification) -> list[str]:
+    """Return what is said of each zone that is steeper than a machine may work across."""
+    most = most_slope_deg(name, specification)
+    return [
+        f"{steep:.0f}° steep, and {most:.0f}° is the most for {name}: use what is made for banks"
+        if steep > most
+        else ""
+        for steep in zones["slope_deg"].to_numpy(dtype=float)
+    ]
 
 
 def held(

@@ -9,7 +9,8 @@ PACKAGE = Path(lawnmap.__file__).parent
 FLOORS = [
     ["errors"],
     ["agronomy", "geometry", "logistics", "schema", "reference", "pages", "files"],
-    ["found", "days"],
+    ["found", "days", "grids"],
+    ["light"],
     ["model"],
     ["plugins"],
     ["readers", "treatments", "processing", "exports", "store"],

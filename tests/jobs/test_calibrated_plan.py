@@ -59,11 +59,12 @@ def test_the_loads(garden):
     assert list(before.steps["amount"].dropna()) == list(after.steps["amount"].dropna())
     # 15 l at 0.1 l/m² do 150 m² with 150 · 3.125 = 468.75 g; at 0.2 l/m² 75 m² with 234.375 g.
     for made, area_m2, grams in ((before, 150, 468.75), (after, 75, 234.375)):
-        full = made.loads[made.loads["full_loads"] > 0]
+        loads = made.loads[made.loads["full_water_l"] > 0]
+        full = loads[loads["full_loads"] > 0]
         assert len(full)
         assert list(full["full_area_m2"]) == pytest.approx([area_m2] * len(full))
         assert list(full["full_product"]) == pytest.approx([grams] * len(full))
-        assert list(made.loads["full_loads"] * area_m2 + made.loads["last_area_m2"]) == (
+        assert list(loads["full_loads"] * area_m2 + loads["last_area_m2"]) == (
             pytest.approx(list(area))
         )
 

@@ -2,6 +2,7 @@
 
 import base64
 import re
+from dataclasses import replace
 from urllib.parse import unquote
 
 import pytest
@@ -54,6 +55,20 @@ def test_nothing_private_leaves_with_any_export(made, sample, to, audience):
 @pytest.mark.parametrize("to", EXPORTS)
 def test_an_export_is_the_same_twice(made, to):
     assert render(made, to).data == render(made, to).data
+
+
+@pytest.mark.parametrize("to", ["csv", "geojson"])
+def test_files_for_machines_stay_metric(made, to):
+    assert render(made, to, units="us").data == render(made, to).data
+
+
+def test_pages_for_people_are_in_the_units_asked_for_and_else_in_those_chosen(made):
+    us = render(made, "quote", units="us").data
+    chosen = replace(made.specification, choices={**made.specification.choices, "units": "us"})
+    assert render(replace(made, specification=chosen), "quote").data == us
+    assert "sq\u00a0ft" in us.decode()
+    assert "m²" not in us.decode()
+    assert "sq\u00a0ft" not in render(made, "quote").data.decode()
 
 
 def test_hours_are_for_the_crew_and_money_for_the_owner(made):

@@ -82,8 +82,13 @@ def on_sheet(sheet, zone_id):
     loads = re.findall(
         rf'<tr><td class="n"><span class="pill">{place + 1}</span>.*?</tr>', sheet, re.DOTALL
     )
-    steps = [words(each) for each in steps if 'class="fill"' not in each]
-    return words(head), steps, words(" ".join(loads))
+    shown: list[str] = []
+    for each in steps:
+        if 'class="bouts"' in each:  # belongs to the step above it
+            shown[-1] += words(each)
+        elif 'class="fill"' not in each:
+            shown.append(words(each))
+    return words(head), shown, words(" ".join(loads))
 
 
 def parted(traces):
@@ -132,9 +137,18 @@ def test_every_number_in_the_terminal_is_traced(made, zone_id):
         assert untraced(printed, trace_text.text(zone_id, steps[number])) == set(), row
     of_all = trace_text.text(zone_id, [each for one in steps.values() for each in one])
     assert untraced(rest, of_all) == set()
-    shown = buying_text.loads(one.loads).splitlines()[1:]
+    shown = buying_text.loads(one.loads, "metric").splitlines()[1:]
     printed = " ".join(shown).replace(zone_id, "")
     assert untraced(printed, trace_text.text(zone_id, loads)) == set()
+
+
+@pytest.mark.parametrize("zone_id", ZONES)
+def test_every_strip_on_the_sheet_is_traced(made, sheet, zone_id):
+    start = f'<tr class="strip"><td class="n"><span class="pill">{ZONES.index(zone_id) + 1}</span>'
+    rows = re.findall(rf"{re.escape(start)}.*?</tr>", sheet, re.DOTALL)
+    assert len(rows) == (made.layers["kept_clear"]["zone_id"] == zone_id).sum()
+    zone, _, _ = parted(trace(made, zone_id))
+    assert untraced(words(" ".join(rows)), trace_text.text(zone_id, zone)) == set()
 
 
 def test_a_number_that_is_not_traced_is_seen(made):

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from lawnmap import schema
 from lawnmap.model import Machine
+from lawnmap.pages.words import known
 
 PETROL = Machine("petrol", "petrol", width_m=0.38, speed_km_h=3.0, field_efficiency=0.7)
 
@@ -43,12 +44,28 @@ def test_a_lawn_in_order_is_left_alone_in_one_row(lawn):
     ("zone", "rule"),
     [
         ({"sun_hours_seen": 2, "moss_rating": 5}, "not_for_grass"),
-        ({"moss_rating": None, "thatch_rating": None}, "not_rated"),
+        ({"moss_rating": 1, "thatch_mm": 5}, "leave_alone"),
     ],
 )
 def test_other_reasons_to_do_nothing(lawn, zone, rule):
     worked = lawn.work(lawn.zones(zone), lawn.choices(lawn.iron))
     assert worked.step("leave it alone")["rule"] == rule
+    assert worked.totals.empty
+
+
+@pytest.mark.parametrize(
+    ("zone", "rule"),
+    [
+        ({"moss_rating": None, "thatch_rating": None}, "not_rated"),
+        ({"moss_rating": None, "thatch_rating": 0}, "half_rated"),
+        ({"turf_type": "cricket square", "thatch_rating": 2}, "thatch_not_measured"),
+    ],
+)
+def test_a_zone_that_nobody_rated_is_not_told_to_be_left_alone(lawn, zone, rule):
+    worked = lawn.work(lawn.zones(zone), lawn.choices(lawn.iron))
+    assert worked.operations() == ["rate it first"]
+    assert worked.step("rate it first")["rule"] == rule
+    assert known("operation", "rate it first") == "Not rated yet: nothing is planned"
     assert worked.totals.empty
 
 

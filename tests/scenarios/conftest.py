@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 
 from lawnmap.jobs.calendar import calendar
@@ -38,10 +39,11 @@ class Planned:
 
     def step(self, operation: str, zone_id: str = "lawn") -> dict[str, Any]:
         """Return the only row of an operation in a zone."""
-        steps = self.plan.steps
-        found = steps[(steps["zone_id"] == zone_id) & (steps["operation"] == operation)]
-        assert len(found) == 1, f"{len(found)} rows of {operation} in {zone_id}"
-        return {str(key): value for key, value in found.iloc[0].to_dict().items()}
+        return _only(self.plan.steps, operation, zone_id)
+
+    def load(self, operation: str, zone_id: str = "lawn") -> dict[str, Any]:
+        """Return the only row of loads of an operation in a zone."""
+        return _only(self.plan.loads, operation, zone_id)
 
     def day(self, operation: str, zone_id: str = "lawn") -> dt.date:
         """Return the day of an operation."""
@@ -68,6 +70,12 @@ class Planned:
     def said(self) -> str:
         """Everything that is told beside the tables."""
         return "\n".join([*self.plan.warnings, *self.plan.dates.told, *self.plan.cautions])
+
+
+def _only(table: pd.DataFrame, operation: str, zone_id: str) -> dict[str, Any]:
+    found = table[(table["zone_id"] == zone_id) & (table["operation"] == operation)]
+    assert len(found) == 1, f"{len(found)} rows of {operation} in {zone_id}"
+    return {str(key): value for key, value in found.iloc[0].to_dict().items()}
 
 
 def planned(folder: Path, today: str, depot: Path | None = None) -> Planned:

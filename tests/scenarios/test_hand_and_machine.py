@@ -1,8 +1,12 @@
 """Which rake or machine, how often over and which way: by size, gate, slope and what is to hand."""
 
 import math
+import shutil
 
 import pytest
+
+from lawnmap.cli import plan_text
+from lawnmap.jobs.trace import trace
 
 
 def test_a_small_shaded_town_garden_is_raked_once(scenario):
@@ -38,7 +42,8 @@ def test_the_town_gardens_steps_keep_their_order_and_waits(scenario):
 
 def test_the_town_gardens_cans(scenario):
     # 50 g in 10 l over 16 m² on 54 m²: three cans and a last one for 6 m², which takes 18.75 g.
-    (load,) = scenario("town_garden").plan.loads.to_dict("records")
+    load = scenario("town_garden").load("iron_soluble", "back")
+    assert load["machine"] == "watering can"
     assert load["full_loads"] == 3
     assert load["last_product"] == pytest.approx(18.75, rel=1e-3)
     assert load["last_water_l"] == pytest.approx(3.75, rel=1e-3)
@@ -78,7 +83,8 @@ def test_180_m2_by_the_can(scenario):
     made = scenario("rake_in_evenings")
     assert made.step("iron_soluble")["amount"] == pytest.approx(562.5, rel=1e-4)
     assert made.step("iron_soluble")["water_l"] == pytest.approx(112.5, rel=1e-4)
-    (load,) = made.plan.loads.to_dict("records")
+    load = made.load("iron_soluble")
+    assert load["machine"] == "watering can"
     assert load["full_loads"] == 11
     assert load["last_product"] == pytest.approx(12.5, rel=1e-3)
 
@@ -178,3 +184,38 @@ def test_where_nobody_asked_for_wires_the_plan_says_ask(scenario):
     said = scenario("narrow_gate").said
     assert "Not asked: walk and ask before blades" in said
     assert "Not asked" not in scenario("wire_and_irrigation").said
+
+
+def test_a_hired_machine_goes_where_it_costs_less_than_the_hours_of_a_rake(
+    scenarios, plan_of, tmp_path
+):
+    shutil.copytree(scenarios, tmp_path / "all", ignore=shutil.ignore_patterns("*.md"))
+    folder = tmp_path / "all" / "rake_in_evenings"
+    path = folder / "specification.toml"
+    own = path.read_text(encoding="utf-8")
+    assert 'machines = ["scarifying rake", ' in own
+    both = own.replace("scarifying rake", 'scarifying rake", "petrol scarifier, hired', 1)
+
+    def plan(text, hour_rate):
+        path.write_text(f"{text}\n[money]\nhour_rate = {hour_rate}\n", encoding="utf-8")
+        return plan_of(folder, "2026-08-01")
+
+    # 12.2 h by rake at 30 are 367. By the machine about an hour, and what comes off takes 4.6 h:
+    # three evenings of 2 h, 195.
+    made = plan(both, 30)
+    assert made.zone()["blades"] == "petrol scarifier, hired"
+    assert made.cost("hire", "petrol")["cost"] == 195
+    assert "scarifying rake: 7.74 to 19.4 h of passes" in made.step("scarifying")["beside"]
+    # An hour that is worth 3 makes the rake cheaper, 37 against 198, and hire stands beside it.
+    cheap = plan(both, 3)
+    assert (cheap.zone()["blades"], cheap.zone()["blades_rule"]) == (
+        "scarifying rake", "blades_by_cost",
+    )  # fmt: skip
+    assert "hire for 1 day at 65: 65" in cheap.step("raking")["beside"]
+    # The figures behind the choice stand in the plan and in its trace.
+    assert "scarifying rake 12.2 h, 36" in plan_text.text(cheap.plan)
+    traced = [each for each in trace(cheap.plan, "lawn") if each.rule == "blades_by_cost"]
+    assert any("scarifying rake 12.2 h" in str(each) for each in traced)
+    # Who wants the rake has it.
+    named = plan('blades = "scarifying rake"\n' + both, 30).zone()
+    assert (named["blades"], named["blades_rule"]) == ("scarifying rake", "blades_named")

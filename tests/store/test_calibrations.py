@@ -2,11 +2,14 @@
 
 import contextlib
 import csv
+import datetime as dt
 
 import pytest
 
+from lawnmap.agronomy.catching import CatchTest
 from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged
-from lawnmap.store.calibrations import COLUMNS, NAME, append, latest, read
+from lawnmap.model import Machine
+from lawnmap.store.calibrations import COLUMNS, NAME, append, applied, latest, read
 from tests.disks import Failing
 
 ONE = {"date": "2027-03-01", "applicator": "Knapsack", "operator": "Sam", "water_l_m2": "0.04"}
@@ -72,3 +75,49 @@ def test_a_disk_that_fails_leaves_the_old_rows_or_the_new(tmp_path, number):
     with contextlib.suppress(LawnmapError):  # and no other error
         append(tmp_path, TWO, disk=Failing(number))
     assert [row["operator"] for row in read(tmp_path)] in (["Sam"], ["Sam", "Pat"])
+
+
+SPREAD = {"date": "2027-03-01", "applicator": "Spreader", "kind": "drop", "product": "Sand"}
+
+
+def test_a_machine_gets_its_newest_water_width_and_speed_each_for_itself():
+    rows = (
+        {**ONE, "kind": "knapsack", "width_m": "1.2", "speed_km_h": "3.1"},
+        {**TWO, "kind": "knapsack", "width_m": "1", "speed_km_h": ""},
+        {**TWO, "date": "2027-06-01", "water_l_m2": "0.09"},  # after today
+    )
+    card = Machine("Knapsack", "knapsack", width_m=2.0, speed_km_h=4.0, water_l_m2=0.1)
+    found = applied({"Knapsack": card}, rows, today=dt.date(2027, 5, 1))["Knapsack"]
+    assert (found.water_l_m2, found.width_m, found.speed_km_h) == (0.05, 1.0, 3.1)
+    assert (found.calibrated, found.paced) == (dt.date(2027, 4, 1), dt.date(2027, 4, 1))
+
+
+def test_what_a_can_wets_is_no_width_to_walk_at():
+    rows = ({**ONE, "applicator": "Can", "kind": "can", "width_m": "2"},)
+    found = applied({"Can": Machine("Can", "can")}, rows, today=dt.date(2027, 5, 1))["Can"]
+    assert (found.width_m, found.paced, found.water_l_m2) == (None, None, 0.04)
+
+
+def test_every_catch_test_of_a_spreader_is_kept_by_its_day():
+    rows = (
+        {**SPREAD, "setting": "4", "rate_g_m2": "34.2", "width_m": "0.5"},
+        {**SPREAD, "date": "2027-02-01", "setting": "2", "rate_g_m2": "17"},
+        {**SPREAD, "setting": "4", "rate_g_m2": "36"},
+        {**SPREAD, "applicator": "Other", "setting": "4", "rate_g_m2": "99"},
+    )
+    card = Machine("spreader", "spreader")
+    found = applied({"spreader": card}, rows, today=dt.date(2027, 5, 1))["spreader"]
+    assert [each.rate_g_m2 for each in found.caught] == [17, 34.2, 36]
+    assert found.tests_of("SAND") == (
+        CatchTest(dt.date(2027, 2, 1), "Sand", "2", 17.0),
+        CatchTest(dt.date(2027, 3, 1), "Sand", "4", 36.0),
+    )
+    assert found.tests_of("Feed") == ()
+    assert (found.width_m, found.water_l_m2) == (0.5, None)
+
+
+@pytest.mark.parametrize("cell", ["0", "-3", "10001", "much", "nan"])
+def test_a_rate_that_cannot_be_is_refused(cell):
+    rows = ({**SPREAD, "rate_g_m2": cell},)
+    with pytest.raises(InputRefused, match="g/m²"):
+        applied({"Spreader": Machine("Spreader", "spreader")}, rows, today=dt.date(2027, 5, 1))

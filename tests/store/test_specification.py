@@ -177,6 +177,8 @@ def test_a_zone_has_only_what_it_has_otherwise():
         ("seeding.rate_g_m2 = -1", "seeding.rate_g_m2", "from 1 to 150"),
         ("seeding.rate = 25", "seeding", "Did you mean 'rate_g_m2'"),
         ("strips.legal.water_m = 5", "strips.legal.water_m", "who set it"),
+        ("strips.feed.drain_m = 0", "strips.feed.drain_m", "who set it"),
+        ('strips.workmanship.blades_instead = "strim"', "strips.workmanship.blades", "rake"),
         ('strips.legal = {drain_m = 1, from = "habit"}', "strips.legal.from", "site rule"),
         ("strips.workmanship.paving_m = nan", "strips.workmanship.paving_m", "a number"),
         ('products.iron = "Iron fiv"', "products.iron", "Did you mean 'Iron five'"),

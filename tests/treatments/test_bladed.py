@@ -161,3 +161,18 @@ def test_nothing_to_hand_is_said_once(lawn):
     assert (row["status"], row["rule"]) == ("not allowed", "blades_none")
     assert "raking" not in worked.operations()
     assert "clearing" not in worked.operations()
+
+
+def test_what_the_machine_keeps_clear_of_is_raked_and_its_hours_count(lawn):
+    """18.6 to 46.5 m²/h (Y9, Y10): 6 m² × 2 passes are 0.26 to 0.65 h beside the machine."""
+    whole = {"ground_area_m2": 6000.0}
+    parted = {**whole, "blades_area_m2": 5994.0, "rake_area_m2": 6.0}
+    every, some = (
+        lawn.work(lawn.zones(each), lawn.choices(own=[PETROL])).step("scarifying")
+        for each in (whole, parted)
+    )
+    assert some["area_m2"] == pytest.approx(6000)
+    assert some["machine_hours"] == pytest.approx(every["machine_hours"] * 5994 / 6000)
+    beside = some["hours"] - every["hours"] + every["machine_hours"] - some["machine_hours"]
+    assert beside == pytest.approx(6 * 2 / 18.6, rel=1e-3)
+    assert "Rake 6 m² by hand" in some["remark"]

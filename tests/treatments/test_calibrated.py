@@ -1,37 +1,73 @@
-"""A row names the calibration that its water rests on, and no other."""
+"""What rows say of the catch test of their spreader."""
 
 import datetime as dt
-from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from lawnmap.processing import machines
-from lawnmap.treatments.calibrated import remarks
+from lawnmap.agronomy.catching import CatchTest
+from lawnmap.model import Machine
+from lawnmap.treatments import calibrated, work
 
-NAME = "knapsack sprayer, 15 l"
-
-
-@pytest.mark.parametrize(
-    ("water", "day", "wanted"),
-    [
-        (0.05, dt.date(2026, 7, 1), ". Calibrated on 2026-07-01: 0.05 l/m²"),
-        (0.1, dt.date(2026, 7, 1), ""),
-        (0.05, None, ""),
-        (np.nan, dt.date(2026, 7, 1), ""),
-    ],
-)
-def test_a_row(lawn, water, day, wanted):
-    own = replace(machines.generic()[NAME], water_l_m2=0.05, calibrated=day)
-    found = remarks(np.array([NAME, ""], dtype=object), np.full(2, water), lawn.choices(own=[own]))
-    assert list(found) == [wanted, ""]
+DAY = dt.date(2026, 7, 2)
 
 
-def test_it_stands_in_the_step(lawn):
-    own = replace(machines.generic()[NAME], water_l_m2=0.05, calibrated=dt.date(2026, 7, 1))
-    iron = lawn.card(rate_printed="", rate_g_m2=3.125)
-    row = lawn.work(lawn.zones(), lawn.choices(iron, own=[own], applicator={"iron": NAME})).step(
-        "iron_soluble"
+@pytest.fixture
+def settings(lawn):
+    def ask(*tests, dose=35.0, product="Sand", kind="spreader"):
+        caught = tuple(CatchTest(DAY, "sand", setting, rate) for setting, rate in tests)
+        own = [Machine("mine", kind, caught=caught)]
+        names = np.array(["mine", "other"], dtype=object)
+        return calibrated.settings(names, product, dose, lawn.choices(own=own))
+
+    return ask
+
+
+def test_a_setting_that_is_right_for_half_the_rate(settings):
+    """35 g/m² in two runs is 17.5 g/m² a run; 5 % off will do (University of Massachusetts)."""
+    found = settings(("4", 17.1), ("8", 34.2))
+    assert found.remark.tolist() == [
+        ". Setting 4 gave 17.1 g/m² on 2026-07-02 by catch test: right for a half-rate run", ""
+    ]  # fmt: skip
+    assert found.flag.tolist() == ["", ""]
+
+
+def test_one_that_is_not_says_what_to_try(settings):
+    """In proportion between 2 (10 g/m²) and 8 (34.2): 2 + 6 × 7.5 ÷ 24.2 = 3.86."""
+    found = settings(("2", 10.0), ("8", 34.2))
+    assert found.remark[0] == ". Setting 2 gave 10 g/m² on 2026-07-02 by catch test"
+    assert found.flag[0] == (
+        "a half-rate run wants 17.5 g/m²: try setting 3.86, between two that were tried, and "
+        "catch again"
     )
-    assert row["water_l"] == pytest.approx(180 * 0.05)
-    assert row["remark"] == "3.125 g on each m². Calibrated on 2026-07-01: 0.05 l/m²"
+    assert "close it a little" in settings(("4", 34.2)).flag[0]
+    assert "open it a little" in settings(("B", 10.0)).flag[0]
+
+
+def test_the_newest_test_of_a_setting_counts(settings):
+    assert "17.5 g/m²" in settings(("4", 30.0), ("4", 17.5)).remark[0]
+
+
+def test_a_test_of_another_product_or_machine_says_nothing(settings):
+    assert not any(settings(("4", 17.1), product="Feed").remark)
+    assert not any(settings(("4", 17.1), kind="knapsack").remark)
+    assert not any(settings(("4", 17.1), dose=float("nan")).remark)
+
+
+def test_a_row_of_lawn_sand_says_it(lawn):
+    sand = lawn.card(name="Sand", form="lawn sand", rate_printed="35 g/m²", analysis_pct=2.5)
+    own = Machine("mine", "spreader", width_m=0.5, caught=(CatchTest(DAY, "Sand", "4", 34.2),))
+    rake = Machine("rake", "rake")
+    worked = lawn.work(
+        lawn.zones(), lawn.choices(sand, own=[own, rake], applicator={"iron": "mine"})
+    )
+    row = worked.step("lawn_sand")
+    assert row["machine"] == "mine"
+    assert "Setting 4 gave 34.2 g/m² on 2026-07-02 by catch test" in row["remark"]
+    assert "a half-rate run wants 17.5 g/m²: close it a little" in row["flag"]
+
+
+def test_measured_width_and_speed_give_the_hours(lawn):
+    """Field capacity (ASABE EP496): 3 km/h × 0.9 m × 1000 × 0.75 is 2025 m²/h."""
+    own = Machine("mine", "spreader", width_m=0.9, speed_km_h=3.0, field_efficiency=0.75, paced=DAY)
+    assert work.work_rate_m2_h("mine", lawn.choices(own=[own])) == pytest.approx((2025, 2025))

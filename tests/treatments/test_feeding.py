@@ -60,3 +60,15 @@ def test_sand_on_the_patches_feeds_the_patches_only(lawn):
 
     assert nitrogen(2) == pytest.approx(4.9)
     assert nitrogen(3) < 4.9
+
+
+def test_no_feed_while_nobody_has_set_its_strip_along_water(lawn):
+    row = feed(lawn, {"feed_strip_from": "not set", "feed_area_m2": 0.0})
+    assert (row["status"], row["rule"]) == ("not set: do not apply", "not_set_feed_strip")
+    assert all(row[each] != row[each] for each in ("dose", "amount", "hours", "area_m2"))  # NaN
+
+
+def test_feed_goes_on_the_ground_outside_its_strips(lawn):
+    row = feed(lawn, {"feed_area_m2": 150.0})
+    assert row["area_m2"] == 150
+    assert row["amount"] == pytest.approx(49.0 * 150)

@@ -47,7 +47,10 @@ def test_lawn_sand_counts_its_nitrogen(lawn):
     assert "Half one way, half across" in row["remark"]
     # 4.9 g/m² of nitrogen aimed at (R8), less 3.71 of the sand.
     assert worked.step("feeding")["nitrogen_g_m2"] == pytest.approx(1.19)
-    assert worked.loads.empty
+    # The generic spreader holds 10 l: 16.02 kg of dry sand (USGA: 1,602 kg/m³), in two runs.
+    (load,) = worked.loads.to_dict("records")
+    assert (load["runs"], load["full_loads"]) == (2, 0)
+    assert load["last_product"] == pytest.approx(25_200 / 2)
 
 
 def test_lawn_sand_is_not_put_on_a_square(lawn):

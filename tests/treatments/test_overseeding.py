@@ -78,3 +78,11 @@ def test_a_water_ban_says_what_it_changes(lawn):
     assert watering["rule"] == "water_seed_ban"
     assert "no hose" in watering["flag"]
     assert watering["water_l"] == 900
+
+
+def test_seed_is_bought_for_the_ground_that_is_sown(lawn):
+    every, some = (
+        lawn.work(lawn.zones(each), lawn.choices()).step("overseeding")
+        for each in ({}, {"seed_area_m2": 90.0})
+    )
+    assert some["amount"] == pytest.approx(every["amount"] / 2)

@@ -80,9 +80,10 @@ class Ground(NamedTuple):
     zone: Mapping[str, Any]
 
     def rows(self, table: str) -> list[dict[str, Any]]:
-        """Return the rows of the table ``steps`` or ``loads`` that are of this zone."""
-        found = {"steps": self.plan.steps, "loads": self.plan.loads}[table]
-        return records(found[found["zone_id"] == self.zone_id])
+        """Return the rows of a table of the plan that are of this zone; none of one it lacks."""
+        own = {"steps": self.plan.steps, "loads": self.plan.loads}
+        found = own.get(table, self.plan.tables.get(table))
+        return [] if found is None else records(found[found["zone_id"] == self.zone_id])
 
 
 def of_rule(rule_id: str, ground: Ground, row: Mapping[str, Any]) -> Iterator[Input]:
@@ -107,6 +108,9 @@ def origin(name: str, ground: Ground, row: Mapping[str, Any], column: schema.Col
     """Return where the value of a column came from, in words."""
     if name in CHOSEN:
         return CHOSEN[name]
+    if name == "sun_used_h":  # a fact, or what lawnmap sun found
+        seen = row.get("sun_source") == "seen"
+        return "seen; in the site file" if seen else "worked out by lawnmap sun"
     if name == "dose" and row.get("product") in ground.plan.specification.products:
         return f"label card, {row['product']}"
     if column is None:

@@ -38,6 +38,7 @@ from lawnmap.reference import tables
 
 Cells = dict[str, Any]
 LOAD = {"full": "load_full", "last": "load_last"}
+DRY = {"full": "hopper_full", "last": "hopper_last"}
 AS_IRON = ("product", "form", "machine")  # as the rules that judge a card of iron name them
 MIX = ("concentration_g_l", "as_salt_g_l", "dissolves_g_l", "least_water_l")
 WEIGHED = ("full_weigh", "last_weigh", "short_pct")
@@ -55,7 +56,7 @@ def of_loads(ground: Ground) -> Iterator[Traced]:
     for row in ground.rows("loads"):
         lines = load_lines(pd.DataFrame([row]))
         known_of, generic = of_machine(text(row["machine"]), ground, TANK)
-        for which, rule in LOAD.items():
+        for which, rule in (DRY if missing(row["full_water_l"]) else LOAD).items():
             if not lines or missing(row[f"{which}_area_m2"]) or not row[f"{which}_area_m2"] > 0:
                 continue
             line = lines[0]
@@ -84,6 +85,9 @@ def _mixed(ground: Ground, row: Cells, line: Load | None) -> Iterator[Traced]:
     said = "; ".join(each for each in (line.mix, line.flag) if each) if line else ""
     if not said:
         return
+    if missing(row["full_water_l"]):
+        yield _held(ground, row, said)
+        return
     coldest = [each for each in tables.solubility() if each.ceiling_g_l == row.get("dissolves_g_l")]
     yield traced(
         f"loads of step {row['sequence']:.0f}, {text(row['product'])}: mix",
@@ -104,6 +108,20 @@ def _mixed(ground: Ground, row: Cells, line: Load | None) -> Iterator[Traced]:
             for each in coldest
         ],
     )  # fmt: skip
+
+
+def _held(ground: Ground, row: Cells, said: str) -> Traced:
+    """Trace the density by which a hopper's litres are a weight."""
+    return traced(
+        f"loads of step {row['sequence']:.0f}, {text(row['product'])}: held by the hopper",
+        "hopper_held",
+        {**ground.zone, **row},
+        sheet=said,
+        inputs=[
+            *of_rule("hopper_held", ground, row),
+            *of_card(text(row["product"]), ground, ("bulk_kg_l",)),
+        ],
+    )
 
 
 def _each(row: Cells, name: str) -> Figure:
@@ -215,9 +233,12 @@ def _caution(
 def of_tables(ground: Ground) -> Iterator[Traced]:
     """Trace every row of the plan's further tables, by its rule or else its remark.
 
-    A table with the column ``zone_id`` is traced for this zone only, all others for the site.
+    A table with the column ``zone_id`` is traced for this zone only, all others for the site. Pass
+    lines stand at their steps.
     """
     for name, found in ground.plan.tables.items():
+        if name == "passes":
+            continue
         units = {each.name: each.unit for each in schema.columns(name)}
         for row in records(found):
             if text(row.get("zone_id")) not in ("", ground.zone_id):

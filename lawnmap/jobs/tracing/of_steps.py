@@ -19,10 +19,12 @@ from lawnmap.jobs.tracing.inputs import (
     of_machine,
     of_rule,
 )
+from lawnmap.jobs.tracing.of_passes import of_passes
 from lawnmap.jobs.tracing.traced import Figure, Input, Traced, Value, told, traced
+from lawnmap.pages.words import known
 from lawnmap.processing.days.waits import ROLE, role, wait
 from lawnmap.reference import tables
-from lawnmap.schema import DO, DONE, LEAVE, PRICING
+from lawnmap.schema import DO, DONE, LEAVE, PRICING, RATE_IT
 from lawnmap.treatments.label_dose import label_dose
 
 Cells = dict[str, Any]
@@ -36,6 +38,7 @@ CHOICES = {
     "watering": ("rates.water_mm_a_day", "water_ban"),
     "clearing": ("bags.bag_l", "bags.bin_l"),
     LEAVE: ("leave", "reason", "turf_type"),
+    RATE_IT: ("turf_type",),
 }
 # Values a treatment uses beyond those of its rules.
 USED = {
@@ -45,7 +48,9 @@ USED = {
     "seed": ("moss_removed_share", "moss_removed_share_most", "bare_closes_pct", "first_cut_at_mm"),
     "iron": ("fe_low_g_m2", "fe_high_g_m2"),
 }
+AREA_RULES = {"iron": "step_area_iron", "blades": "step_area_blades"}
 HOURS = {"clearing": "hours_clearing", "dressing": "hours_dressing"}
+SPREAD = "lawn_sand"  # the iron whose nitrogen is left out of the feed
 DAYS = ("day", "day_last", "days", "day_earliest", "day_latest", "day_why")
 SCHEDULE = ("first_day", "last_day", "season", "weekdays", "crew.hours_a_day", "crew.people")
 SAID = ("remark", "flag", "gates", "beside")
@@ -60,6 +65,7 @@ def of_steps(ground: Ground) -> Iterator[Traced]:
         one = OneStep(ground, step, tuple(earlier))
         yield from one.quantities()
         yield from one.work()
+        yield from of_passes(ground, step)
         yield from one.days()
         yield from one.said()
         if step.status in TAKEN:
@@ -96,6 +102,7 @@ class OneStep:
             more=[*self._seed()],
             inputs=[
                 *self._card(RATE + CONTENT),
+                *self._brought(),
                 *of_choices(CHOICES.get(self.role, ()), self.ground),
             ],
         )
@@ -110,7 +117,7 @@ class OneStep:
         if self._above("area_m2"):
             yield self._by(
                 "area",
-                "step_area_iron" if self.role == "iron" else "step_area",
+                AREA_RULES.get(self.role, "step_area"),
                 figures=self._figures("area_m2", "area_m2", "m²"),
                 sheet=self.step.area,
             )
@@ -229,6 +236,18 @@ class OneStep:
 
     def _card(self, lines: tuple[str, ...]) -> Iterator[Input]:
         yield from of_card(self.step.product, self.ground, lines)
+
+    def _brought(self) -> Iterator[Input]:
+        """Yield the nitrogen of iron on the same ground, which is left out of the feed."""
+        if self.role != "feed" or text(self.ground.zone.get("iron_extent")) != "whole":
+            return
+        for row in self.earlier:
+            nitrogen: float = row["nitrogen_g_m2"]
+            if row["operation"] == SPREAD and nitrogen > 0:  # NaN where it brings none
+                what = known("operation", text(row["operation"])).lower()
+                name = f"nitrogen that step {row['sequence']:.0f}, {what}, brings"
+                said = f"{tables.shown(nitrogen)} g/m²"
+                yield Input(name, said, f"label card, {row['product']}")
 
     def _seed(self) -> Iterator[Value]:
         """Yield the published rate of the grasses, where it was used."""

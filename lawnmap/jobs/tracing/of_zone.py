@@ -14,7 +14,9 @@ from lawnmap.reference.rows import RatingClass
 
 OUTLINE = ["outline_source", "outline_sigma_m", "perimeter_m", "plan_area_m2", "slope_source",
            "slope_seen_deg"]  # fmt: skip
-UNITS = {"water_strip_m": "m", "hand_strip_m": "m", "iron_area_m2": "m²"}
+UNITS = {"water_strip_m": "m", "feed_strip_m": "m", "hand_strip_m": "m", "iron_area_m2": "m²"}
+# Who set a legal strip, by its column.
+SET_BY = {"water_strip_m": "water_strip_from", "feed_strip_m": "feed_strip_from"}
 SEEN = {
     "moss": ["moss_cover_pct", "moss_rating", "moss_depth_mm", "moss_form"],
     "thatch": ["thatch_mm", "thatch_rating", "turf_type"],
@@ -32,18 +34,21 @@ WAYS = {
     "seed_rule": ("sun_vigorous_h",),
 }  # fmt: skip
 CAUSES = [
-    "sun_hours_seen", "drainage", "compaction", "slope_deg", "cut_height_mm", "soil_ph", "wear",
+    "sun_used_h", "drainage", "compaction", "slope_deg", "cut_height_mm", "soil_ph", "wear",
     "fed_last",
 ]  # fmt: skip
-LIGHT = ["ground_area_m2", "sun_hours_seen", "wear", "turf_type"]
+LIGHT = ["ground_area_m2", "sun_used_h", "wear", "turf_type"]
 # What a zone was chosen for is said with these columns and choices.
 BY_RULE: dict[str, tuple[list[str], tuple[str, ...]]] = {
-    "passes_rule": (["moss_rating", "thatch_rating", "tug_test", "sun_hours_seen"], ()),
+    "passes_rule": (["moss_rating", "thatch_rating", "tug_test", "sun_used_h"], ()),
     "depth_rule": (["turf_type", "tug_test", "hidden", "hidden_mm"], ("turf_type",)),
-    "crossing_rule": (["slope_deg", "sun_hours_seen", "tug_test", "bare_pct"], ("turf_type",)),
-    "blades_rule": (["ground_area_m2", "slope_deg"], ("machines",)),
+    "crossing_rule": (["slope_deg", "sun_used_h", "tug_test", "bare_pct"], ("turf_type",)),
+    "blades_rule": (
+        ["ground_area_m2", "slope_deg", "blades_weighed"],
+        ("machines", "blades", "money.hour_rate"),
+    ),
     "iron_rule": (["moss_high_pct", "sown_last", "iron"], ("iron", "products.iron")),
-    "verdict_rule": (["sun_hours_seen"], ("turf_type", "leave", "reason")),
+    "verdict_rule": (["sun_used_h"], ("turf_type", "leave", "reason")),
 }
 
 
@@ -73,17 +78,21 @@ def areas(ground: Ground) -> Iterator[Traced]:
 
 def _strips(ground: Ground) -> Iterator[Traced]:
     zone = ground.zone
-    from_whom = text(zone.get("water_strip_from"))
-    legal = "not_set_water_strip" if from_whom.startswith(zone_text.NO_STRIP) else "strip_from"
+    missing_rules = {"water_strip_m": "not_set_water_strip", "feed_strip_m": "not_set_feed_strip"}
     rules = {
-        "water_strip_m": legal,
+        "water_strip_m": "strip_from",
+        "feed_strip_m": "feed_strip_from",
         "hand_strip_m": "strip_hand",
         "iron_area_m2": "area_iron",
     }
-    asked = ("strips.legal", "strips.workmanship", "products.iron", "applicator.iron")
-    for column, rule in rules.items():
-        if missing(zone.get(column)) and not (column == "water_strip_m" and from_whom):
+    asked = ("strips.legal", "strips.feed", "strips.workmanship", "products.iron", "products.feed",
+             "applicator.iron")  # fmt: skip
+    for column, usual in rules.items():
+        from_whom = text(zone.get(SET_BY.get(column, "")))
+        if missing(zone.get(column)) and not from_whom:
             continue
+        not_set = from_whom.startswith(zone_text.NO_STRIP)
+        rule = missing_rules[column] if not_set else usual
         value = zone.get(column)
         yield traced(
             f"{column.rpartition('_')[0].replace('_', ' ')}",
@@ -99,9 +108,9 @@ def _strips(ground: Ground) -> Iterator[Traced]:
 
 def _lines(zone: zone_text.Row, column: str) -> list[zone_text.Line]:
     """Return the line of the papers that shows one of the strips or the area outside them."""
-    whole = {"water_strip_m": ["water_strip_m", "water_strip_from"]}
-    kept = {key: zone.get(key) for key in whole.get(column, [column])}
-    return list(zone_text.strips({"water_strip_from": zone_text.NO_WATER, **kept}, "metric"))
+    kept = {key: zone.get(key) for key in (column, *([SET_BY[column]] if column in SET_BY else ()))}
+    none = dict.fromkeys(SET_BY.values(), zone_text.NO_WATER)
+    return list(zone_text.strips({**none, **kept}, "metric"))
 
 
 def judged(ground: Ground) -> Iterator[Traced]:

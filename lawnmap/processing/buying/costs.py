@@ -16,6 +16,7 @@ from lawnmap.logistics import costing
 from lawnmap.model import Machine, Specification
 from lawnmap.processing import machines
 from lawnmap.processing.buying.disposal import DENSITY, disposal
+from lawnmap.processing.buying.hiring import hire_cost, hire_days
 from lawnmap.schema import DO, PRICING
 
 COLUMNS = {column.name: column.dtype for column in schema.columns("costs")}
@@ -24,6 +25,7 @@ NO_PRICE = "no price given"
 NO_DATES = "no dates: days of work are counted"
 HIRED = ("electric", "battery", "petrol", "tractor", "corer")  # what few people have of their own
 NO_DATES_YET = Dates()
+SUMMED = ("cost_low", "cost")
 
 
 def costs(
@@ -47,7 +49,8 @@ def costs(
     Returns
     -------
     DataFrame
-        What has no price says so in ``remark`` and has no cost; it is never 0.
+        What has no price says so in ``remark`` and has no cost; it is never 0. Each cost is
+        rounded half up to the places of the currency, so that the lines add up as they stand.
     """
     live = steps[steps["status"].isin([DO, PRICING]) & (steps["kind"] != "")]
     if live.empty:
@@ -59,7 +62,7 @@ def costs(
         *_travel(live, specification, dates),
         *disposal(live, specification),
     ]
-    return _table(rows)
+    return _table(rows, (specification.choice("money") or {}).get("decimals", 2))
 
 
 def unpriced(table: pd.DataFrame) -> pd.DataFrame:
@@ -67,10 +70,12 @@ def unpriced(table: pd.DataFrame) -> pd.DataFrame:
     return table[table["cost"].isna()]
 
 
-def _table(rows: list[dict[str, Any]]) -> pd.DataFrame:
+def _table(rows: list[dict[str, Any]], decimals: int = 2) -> pd.DataFrame:
     empty = {name: "" if dtype == "object" else np.nan for name, dtype in COLUMNS.items()}
     said = [{**empty, **row, "remark": _remark(row)} for row in rows]
-    return pd.DataFrame(said, columns=list(COLUMNS)).astype(COLUMNS)
+    table = pd.DataFrame(said, columns=list(COLUMNS)).astype(COLUMNS)
+    whole = {name: [costing.rounded(each, decimals) for each in table[name]] for name in SUMMED}
+    return table.assign(**whole)
 
 
 def _remark(row: dict[str, Any]) -> str:
@@ -107,19 +112,15 @@ def _hire(
     live: pd.DataFrame, specification: Specification, dates: Dates
 ) -> Iterator[dict[str, Any]]:
     """Return one row a machine that is hired, and one each that may have to be."""
-    dated = Counter(name for name, _ in dates.hire)
-    a_day = (specification.choice("crew") or {}).get("hours_a_day") or 7.0
+    dated = Counter(name for name, _ in dates.out) | Counter(name for name, _ in dates.hire)
     used = live[live["machine"] != ""].groupby("machine", sort=False)
     for name, group in used:
         machine = machines.named(str(name), specification)
         if machine is None or not _to_hire(machine):
             continue
-        least = machine.hire_least_days or 0
-        hours = [math.fsum(each) for each in _hours(group)]
-        day = min(machine.hours_a_day or a_day, a_day)
-        low, high = (costing.days(each, day, least=least) for each in hours)
+        low, high = (hire_days(machine, math.fsum(each), specification) for each in _hours(group))
         if dated[str(name)]:
-            low = high = max(dated[str(name)], least)
+            low = high = max(dated[str(name)], machine.hire_least_days or 0)
         if not high:
             continue
         row: dict[str, Any] = {
@@ -146,8 +147,8 @@ def _hired(machine: Machine, low: int, high: int) -> dict[str, Any]:
     told += [f"{delivery:g} of it for bringing and fetching"] if delivery else []
     return {
         "price": a_day,
-        "cost_low": costing.hire(low, a_day, delivery=delivery),
-        "cost": costing.hire(high, a_day, delivery=delivery),
+        "cost_low": hire_cost(machine, low),
+        "cost": hire_cost(machine, high),
         "remark": "; ".join(told),
     }
 

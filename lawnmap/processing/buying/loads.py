@@ -1,7 +1,8 @@
-"""The step ``loads``: what goes into each can, knapsack or tank, and how far it goes."""
+"""The step ``loads``: what goes into each can, knapsack, tank or hopper, and how far it goes."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import pandas as pd
@@ -12,6 +13,7 @@ from lawnmap.logistics.loads import loads as count_loads
 from lawnmap.model import Specification
 from lawnmap.processing import machines
 from lawnmap.processing.buying.dissolving import dissolving
+from lawnmap.processing.buying.hopper_loads import DRESSING, KINDS, hopper_load
 from lawnmap.processing.buying.weigh_out import weigh_out
 from lawnmap.schema import DO
 
@@ -23,23 +25,40 @@ LEAST_LAST = 1e-6
 
 
 def loads(steps: pd.DataFrame, specification: Specification) -> pd.DataFrame:
-    """Return the table ``loads`` of the schema, for applications in water that may be made.
+    """Return the table ``loads`` of the schema, for what may be put down wet or dry.
 
     Parameters
     ----------
     steps : DataFrame
         The table ``steps``.
     specification : Specification
-        Machines; one without a tank has no loads. Under ``weighing`` the smallest step of scales
-        and jug, and how warm the water is.
+        Machines; one without a tank or hopper has no loads. Under ``weighing`` the smallest step
+        of scales and jug, and how warm the water is.
     """
     wet = steps[(steps["status"] == DO) & (steps["kind"] == "spray") & (steps["water_l"] > 0)]
-    rows = [_load(row, specification) for row in wet.to_dict("records")]
-    table = pd.DataFrame([row for row in rows if row], columns=NAMES)
     own = specification.choice("weighing") or {}
-    table = dissolving(table, steps, water_c=own.get("water_c"))
+    mixed = dissolving(_table(wet, _load, specification), steps, water_c=own.get("water_c"))
+    dry = steps[(steps["status"] == DO) & _spread(steps)]
+    found = _table(dry, hopper_load, specification)
+    table = pd.concat([mixed.astype(DTYPES), found.astype(DTYPES)]).sort_index()
+    table = table.reset_index(drop=True)
     table = weigh_out(table, {"g": own.get("scale_g", 0.0), "ml": own.get("jug_ml", 0.0)})
     return table.astype(DTYPES)
+
+
+def _spread(steps: pd.DataFrame) -> pd.Series:
+    return steps["kind"].isin(KINDS) | (steps["operation"] == DRESSING)
+
+
+def _table(
+    steps: pd.DataFrame,
+    load: Callable[[dict[Any, Any], Specification], dict[str, Any]],
+    specification: Specification,
+) -> pd.DataFrame:
+    """Return the loads of some steps, each under the place of its step."""
+    rows = zip(steps.index, steps.to_dict("records"), strict=True)
+    found = {place: row for place, step in rows if (row := load(step, specification))}
+    return pd.DataFrame(list(found.values()), index=list(found), columns=NAMES)
 
 
 def _load(step: dict[Any, Any], specification: Specification) -> dict[str, Any]:
@@ -57,6 +76,7 @@ def _load(step: dict[Any, Any], specification: Specification) -> dict[str, Any]:
         "product": step["product"],
         "machine": step["machine"],
         "container_l": machine.tank_l,
+        "runs": 1.0,
         "full_loads": number,
         "full_product": full.product,
         "full_water_l": full.water_l,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import geopandas as gpd
@@ -32,6 +32,7 @@ def quoting(
     specification: Specification,
     *,
     today: dt.date,
+    left_out: Sequence[str] = (),
 ) -> pd.DataFrame:
     """Return the table ``quote`` of the schema; without a row when there is nothing to do.
 
@@ -44,6 +45,8 @@ def quoting(
         Mark-up, tax, least charge and terms under ``quote``, currency under ``money``.
     today : date
         The day from which the price holds.
+    left_out : sequence of str
+        Operations that the exclusions take out: their cost is in none of the tables given.
 
     Returns
     -------
@@ -60,6 +63,7 @@ def quoting(
         *_terms(own, today),
         *({"part": "unpriced", "what": what} for what in lacking),
         *_not_in(costs, steps, zones),
+        *({"part": "left_out", "what": each} for each in (*left_out, *_no_hours(costs))),
         *_unknown(steps, zones, features, specification),
     ]
     return _table(rows, money)
@@ -137,12 +141,18 @@ def _not_in(
     costs: pd.DataFrame, steps: pd.DataFrame, zones: gpd.GeoDataFrame
 ) -> Iterator[dict[str, Any]]:
     """Return what is in the plan and not in the price."""
-    for row in unpriced(costs).to_dict("records"):
-        if row["remark"].endswith(NO_HOURS):
-            yield {"part": "not_in", "what": known("operation", row["what"].replace(" ", "_"))}
+    for operation in _no_hours(costs):
+        yield {"part": "not_in", "what": known("operation", operation)}
     for row in steps[steps["status"] == NOT_SET].to_dict("records"):
         name = zones["name"].get(row["zone_id"]) or row["zone_id"]
         yield {"part": "not_in", "what": f"{known('operation', row['operation'])}: {name}"}
+
+
+def _no_hours(costs: pd.DataFrame) -> list[str]:
+    """Return the operations that nobody is paid for, as watering by the client."""
+    rows = unpriced(costs)
+    rows = rows[rows["remark"].str.endswith(NO_HOURS)]
+    return [str(each).replace(" ", "_") for each in rows["what"]]
 
 
 def _unknown(

@@ -15,15 +15,16 @@ from dataclasses import replace
 import pandas as pd
 
 from lawnmap.days import Calendar, Dates
+from lawnmap.logistics import overdue
 from lawnmap.logistics.checking import broken
 from lawnmap.logistics.dates import Moved, Schedule, dates
-from lawnmap.logistics.domains import allowed, groups, narrowed
-from lawnmap.logistics.proof import prove
+from lawnmap.logistics.proof import Proof, prove
 from lawnmap.logistics.work import Step, Work
 from lawnmap.model import Specification
 from lawnmap.processing.days import joblist
 from lawnmap.processing.days.joblist import Windows
 from lawnmap.processing.days.sittings import Key, name
+from lawnmap.processing.days.soonest import reach
 from lawnmap.processing.days.waits import IF_NEEDED
 from lawnmap.schema import DO
 
@@ -67,9 +68,10 @@ def dating(
     if not work.steps:
         return steps, Dates()
     work, schedule = _in_first_season(work)
-    proof = prove(work, seconds=prove_seconds) if prove_seconds else None
-    schedule = proof.schedule if proof else schedule
-    work, schedule, reasons = _shortened(work, schedule)
+    late = {step.id for each in schedule.undated for step in each.steps}
+    if late and (without := overdue.released(work, late)) != work:
+        work, schedule = _in_first_season(without)
+    work, schedule, reasons, proof = _settled(work, schedule, prove_seconds)
     faults = broken(work, schedule)
     if faults:
         raise RuntimeError(f"the schedule breaks its own rules: {faults[0]}")
@@ -79,14 +81,26 @@ def dating(
         Dates(
             visits=tuple(sorted({day for _, day in schedule.visits})),
             hire=tuple((machine, day) for machine, _, day in schedule.hire),
+            out=_out(schedule),
             told=(
                 *told,
                 *_hire_stretched(work, schedule),
                 *dict.fromkeys(reasons.values()),
+                *_overdue(work, schedule).values(),
                 *_moved(schedule),
             ),
         ),
     )
+
+
+def _out(schedule: Schedule) -> tuple[tuple[str, dt.date], ...]:
+    """Return each machine with each day it is used on, of what is still to be done."""
+    used = {
+        (each.step.machine, each.day)
+        for each in schedule.dated
+        if each.step.machine is not None and not each.done
+    }
+    return tuple(sorted(used))
 
 
 def _in_first_season(work: Work) -> tuple[Work, Schedule]:
@@ -95,8 +109,8 @@ def _in_first_season(work: Work) -> tuple[Work, Schedule]:
     A season later is a year lost to the grass: fewest visits are counted within the seasons. Where
     the first season is full beside the other work, the later ones stay open.
     """
-    reach = _reach(work)
-    cut = replace(work, steps=tuple(_first_run(step, reach) for step in work.steps))
+    found = reach(work)
+    cut = replace(work, steps=tuple(_first_run(step, found) for step in work.steps))
     schedule = dates(cut)
     full = {step.id for each in schedule.undated for step in each.steps}
     if not full:
@@ -106,8 +120,20 @@ def _in_first_season(work: Work) -> tuple[Work, Schedule]:
     return mixed, dates(mixed)
 
 
-def _first_run(step: Step, reach: Mapping[str, tuple[dt.date, dt.date]]) -> Step:
-    early, _ = reach.get(step.id.partition("/")[0], (None, None))
+def _settled(
+    work: Work, schedule: Schedule, seconds: float
+) -> tuple[Work, Schedule, dict[str, str], Proof | None]:
+    """Return the work that finds days, its days, why other steps find none, and the proof."""
+    proof = prove(work, seconds=seconds) if seconds else None
+    work, schedule, reasons = _shortened(work, proof.schedule if proof else schedule)
+    if proof and reasons:  # what is proven is proven of the work that is left
+        proof = prove(work, seconds=max(seconds - proof.seconds, 0.0))
+        schedule = proof.schedule
+    return work, schedule, reasons, proof
+
+
+def _first_run(step: Step, found: Mapping[str, tuple[dt.date, dt.date]]) -> Step:
+    early, _ = found.get(step.id.partition("/")[0], (None, None))
     if early is None or not step.windows:
         return step
     last = min((each.last for each in step.windows if each.last >= early), default=dt.date.max)
@@ -142,15 +168,16 @@ def _filled(
     on: dict[str, list[dt.date]] = defaultdict(list)
     for each in schedule.dated:
         on[each.step.id.partition("/")[0]].append(each.day)
-    reach = _reach(work)
+    found = reach(work)
     why = {key.partition("/")[0]: sentence for key, sentence in reasons.items()}
+    why |= {key.partition("/")[0]: sentence for key, sentence in _overdue(work, schedule).items()}
     why |= {each.step.id.partition("/")[0]: _move(each) for each in schedule.moved}
     result = {column: steps[column].to_list() for column in COLUMNS}
     if_needed = (steps["rule"] == IF_NEEDED) & (steps["status"] == DO)
     result["day_why"] = steps["day_why"].where(~if_needed, ONLY_IF).to_list()
     for key, place in rows.items():
-        days = sorted(on.get(name(key), ()))
-        early, late = reach.get(name(key), (None, None))
+        days = sorted(set(on.get(name(key), ())))
+        early, late = found.get(name(key), (None, None))
         result["day"][place] = days[0].isoformat() if days else ""
         result["day_last"][place] = days[-1].isoformat() if len(days) > 1 else ""
         result["days"][place] = float(len(days)) if days else float("nan")
@@ -158,20 +185,6 @@ def _filled(
         result["day_latest"][place] = late.isoformat() if late else ""
         result["day_why"][place] = why.get(name(key), "")
     return steps.assign(**result)
-
-
-def _reach(work: Work) -> dict[str, tuple[dt.date, dt.date]]:
-    """Return the earliest and latest day of each step not done, nothing else being in the way."""
-    free = allowed(work)
-    found: dict[str, tuple[dt.date, dt.date]] = {}
-    for group in groups(work):
-        for key, days in narrowed(group, free).items():
-            if days:
-                head, _, _ = key.partition("/")
-                ends = [work.first + dt.timedelta(days=each) for each in (days[0], days[-1])]
-                low, high = found.get(head, (ends[0], ends[1]))
-                found[head] = (min(low, ends[0]), max(high, ends[1]))
-    return found
 
 
 def _hire_stretched(work: Work, schedule: Schedule) -> Iterator[str]:
@@ -190,6 +203,12 @@ def _hire_stretched(work: Work, schedule: Schedule) -> Iterator[str]:
                 f"{machine}: hired for {len(days)} days though it runs {own:.1f} h, since what it "
                 f"brings up is cleared the same day; with {people} people {least} would do."
             )
+
+
+def _overdue(work: Work, schedule: Schedule) -> dict[str, str]:
+    """Return by step which longest wait from the record is broken."""
+    said = {each.step.id: overdue.told(work, each.step, each.day) for each in schedule.dated}
+    return {key: sentence for key, sentence in said.items() if sentence}
 
 
 def _moved(schedule: Schedule) -> Sequence[str]:

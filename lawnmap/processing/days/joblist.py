@@ -11,13 +11,14 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from lawnmap.days import Calendar
+from lawnmap.logistics.overdue import caught_up
 from lawnmap.logistics.work import WEEKDAYS, Crew, Machine, Step, Wait, Window, Work
 from lawnmap.model import Specification
 from lawnmap.processing.days import sittings
 from lawnmap.processing.days.sittings import Key, Row, name
 from lawnmap.processing.days.waits import IF_NEEDED, most_days, role, wait
 from lawnmap.processing.iron.label_card import first_day
-from lawnmap.schema import DO, DONE, LEAVE, PRICING
+from lawnmap.schema import DO, DONE, NO_WORK, PRICING
 
 Season = Sequence[tuple[dt.date, dt.date]] | None
 Windows = Sequence[Season]
@@ -25,6 +26,7 @@ Cells = dict[str, Any]
 
 A_YEAR = dt.timedelta(days=364)
 MOTORS = ("electric", "battery", "petrol", "tractor", "mower", "corer")
+LONG_AGO = -10_000  # [d] no longest wait counts from work that is no part of the plan
 NEVER = Window(dt.date.min, dt.date.min)  # no window at all would mean any day
 
 
@@ -87,9 +89,10 @@ def work(
         done |= done_of
     weekdays = frozenset(WEEKDAYS.index(each) for each in specification.choice("weekdays"))
     promised = _promised(made, calendar, done)
-    return Work(
+    found = Work(
         tuple(made), first, last, crew, terms.machines, calendar.closed, weekdays, done, promised
-    ), places
+    )
+    return caught_up(found), places
 
 
 def _zone(
@@ -130,7 +133,7 @@ def _past(zone: str, terms: _Terms) -> tuple[list[Step], dict[str, dt.date], lis
         steps.append(Step(own, zone, operation, 0.0))
         done[own] = dt.date.fromisoformat(row["date"])
         cells = {"operation": operation, "product": row.get("product", ""), "status": DONE}
-        before.append(Earlier(own, cells, 0))
+        before.append(Earlier(own, cells, LONG_AGO))
     return steps, done, before
 
 
@@ -139,8 +142,7 @@ def _waits(
 ) -> tuple[tuple[Wait, ...], int]:
     """Return the waits of a row, and the first day it could have if nothing else were in the way.
 
-    A longest wait holds only where what lies between leaves it possible, and not after work on
-    record, which cannot be caught up with.
+    A longest wait holds only where what lies between leaves it possible.
     """
     leasts = [wait(each.cells, cells, specification) for each in before]
     soonest = max([0, *(each.soonest + least for each, least in zip(before, leasts, strict=True))])
@@ -149,7 +151,7 @@ def _waits(
     for place, (each, least) in enumerate(zip(before, leasts, strict=True)):
         most = most_days(each.cells, cells)
         holds = most is not None and soonest - each.soonest <= most
-        if not holds or each.cells["status"] == DONE or latest[role(each.cells)] != place:
+        if not holds or latest[role(each.cells)] != place:
             most = None
         result.append(Wait(each.name, least, most))
     last = len(before) - 1
@@ -165,7 +167,7 @@ def _waits(
 
 def _needs_day(cells: Cells) -> bool:
     """Say whether a row takes place: a product that is priced only is not put on."""
-    if cells["operation"] == LEAVE:
+    if cells["operation"] in NO_WORK:
         return False
     if cells["rule"] == IF_NEEDED and cells["status"] != DONE:
         return False
@@ -218,7 +220,7 @@ def _machines(
 ) -> dict[str, Machine]:
     """Return what is limited in number: machines with motors, and whatever is hired.
 
-    Where vibration limits the hours of one person, people take turns.
+    Where vibration limits the hours of one person, people take turns at all machines together.
     """
     result = {}
     for title, each in specification.machines.items():
@@ -227,7 +229,7 @@ def _machines(
             continue
         window = Window(each.available_from or dt.date.min, each.available_until or dt.date.max)
         limited = each.available_from or each.available_until
-        turns = held.get(title, crew.hours) * crew.people
+        turns = held.get(title, crew.hours) * crew.people / each.count
         hours = min(each.hours_a_day or crew.hours, crew.hours, turns)
         result[title] = Machine(each.count, hours, hired, (window,) if limited else ())
     return result

@@ -62,11 +62,12 @@ def asked_of(
         for row, role in zip(rows, roles, strict=True)
         if role == "seed" and row["status"] in (DO, PRICING, DONE)
     }
+    light = bool(specification.choice("blades_light"))
     return [
         _asked(
             row["operation"],
             role,
-            heavy=verdict.get(row["zone_id"]) in HEAVY,
+            heavy=verdict.get(row["zone_id"]) in HEAVY and not light,
             seeded=role == "seed" or row["zone_id"] in sown,
             product=specification.products.get(row["product"]),
         )
@@ -81,8 +82,14 @@ def _asked(
         return Asked("blades heavy" if heavy else "blades light", seeded)
     if role != "iron":
         return Asked(role, seeded and role == "seed")
-    if operation in SPRAYS:
-        return Asked("iron spray", rainfast_h=(product and product.rainfast_h) or 0.0)
+    rainfast_h = (product and product.rainfast_h) or 0.0
+    return Asked(iron_role(product, sprayed=operation in SPRAYS), rainfast_h=rainfast_h)
+
+
+def iron_role(product: Product | None, *, sprayed: bool) -> str:
+    """Return what an iron counts as in the table of seasons."""
+    if sprayed:
+        return "iron spray"
     # A card that does not say may well hold nitrogen.
     free = product is not None and product.nitrogen_pct == 0
-    return Asked("lawn sand" if free else "lawn sand with nitrogen")
+    return "lawn sand" if free else "lawn sand with nitrogen"

@@ -33,6 +33,16 @@ class SeasonYear:
     south: bool
     day: dt.date
 
+    @classmethod
+    def of(cls, day: dt.date, *, south: bool) -> SeasonYear:
+        """Return the year that a day lies in."""
+        return cls(day.year + int(south and day.month > HALF_A_YEAR), south, day)
+
+    @property
+    def season(self) -> tuple[int, int]:
+        """The year, and 0 for its spring or 1 for its autumn, in which work of the day falls."""
+        return self.year, int(not self.in_spring())
+
     def next(self) -> SeasonYear:
         """Return the year after."""
         return replace(self, year=self.year + 1)
@@ -57,8 +67,8 @@ class SeasonYear:
 
 def season_year(zones: gpd.GeoDataFrame, specification: Specification) -> SeasonYear:
     """Return the year that the first day of a site's work lies in."""
-    day, south = first_day(specification), place_of(zones, specification).south
-    return SeasonYear(day.year + int(south and day.month > HALF_A_YEAR), south, day)
+    south = place_of(zones, specification).south
+    return SeasonYear.of(first_day(specification), south=south)
 
 
 def _season(role: str, season: str, seed: str) -> Season:

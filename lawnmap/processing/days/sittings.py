@@ -1,7 +1,8 @@
 """Rows of a plan as work for a schedule: what is done in one go, cut into days that hold it.
 
 Blades and clearing are done on the same day, so a job that is too long for a day is cut through
-both: each day has its share of the passes and clears what they brought up.
+both: each day has its share of the passes and clears what they brought up. Where one machine is not
+enough for a day, as many machines alike share the zone as there are people for.
 """
 
 from __future__ import annotations
@@ -95,28 +96,35 @@ def steps(rows: Sequence[Row], crew: Crew, machines: Mapping[str, Machine]) -> l
             for row in sitting:
                 if row.hours == 0 and place < count:
                     continue  # nothing to cut: it is done once, with the last part
-                own = row.name if count == 1 or row.hours == 0 else f"{row.name}/{place}"
-                waits = _waits(row, place, previous, last)
-                result.append(_part(row, own, count, waits, crew))
-                previous, last[row.name] = own, own
+                shared = _shared(row, count, crew, machines)
+                number = count * shared if row.hours else 1
+                for part in range((place - 1) * shared + 1, place * shared + 1):
+                    own = row.name if number == 1 else f"{row.name}/{part}"
+                    waits = _waits(row, part, shared, previous, last)
+                    result.append(_part(row, own, number, waits, crew))
+                    previous, last[row.name] = own, own
     return result
 
 
-def _waits(row: Row, place: int, previous: str, last: Mapping[str, str]) -> tuple[Wait, ...]:
-    """Return what a part waits for: its own day before, and the row before it on the same day."""
-    if place == 1 or row.hours == 0:
+def _waits(
+    row: Row, part: int, shared: int, previous: str, last: Mapping[str, str]
+) -> tuple[Wait, ...]:
+    """Return what a part waits for: its own day before, and what comes before it on its day."""
+    if part == 1 or row.hours == 0:
         waits = [replace(each, before=last.get(each.before, each.before)) for each in row.after]
+    elif part % shared == 1 % shared:
+        waits = [Wait(f"{row.name}/{part - 1}", 1, WITHIN_DAYS)]
     else:
-        waits = [Wait(f"{row.name}/{place - 1}", 1, WITHIN_DAYS)]
+        waits = []
     if previous and all(each.before != previous for each in waits):
         waits.append(Wait(previous, 0, 0))
     return tuple(waits)
 
 
-def _part(row: Row, own: str, count: int, waits: tuple[Wait, ...], crew: Crew) -> Step:
+def _part(row: Row, own: str, number: int, waits: tuple[Wait, ...], crew: Crew) -> Step:
     zone, operation, _ = row.key
     people = _people(row, crew)
-    hours = row.hours / (1 if row.hours == 0 else count) / people
+    hours = row.hours / number / people
     return Step(own, zone, operation, hours, row.machine, people, waits, row.windows)
 
 
@@ -135,16 +143,34 @@ def _days(sitting: Sequence[Row], crew: Crew, machines: Mapping[str, Machine]) -
 
 
 def _fits(sitting: Sequence[Row], count: int, crew: Crew, machines: Mapping[str, Machine]) -> bool:
-    day = int(crew.hours * HOUR + 1e-6)
-    minutes = 0
+    minutes = parts = 0
     for row in sitting:
-        people = _people(row, crew)
-        own = math.ceil(row.hours / count / people * HOUR - 1e-6)
-        most = int(machines[row.machine].hours * HOUR + 1e-6) if row.machine else day
-        minutes += own * people
-        if own > min(day, most) and own > 1:
+        people, shared = _people(row, crew), _shared(row, count, crew, machines)
+        own = _minutes(row, count * shared, crew)
+        minutes += own * people * shared
+        parts += shared
+        if own > _most(row, crew, machines) and own > 1:
             return False
-    return minutes <= max(day * crew.people, len(sitting) * crew.people)
+    return minutes <= max(int(crew.hours * HOUR + 1e-6) * crew.people, parts * crew.people)
+
+
+def _shared(row: Row, count: int, crew: Crew, machines: Mapping[str, Machine]) -> int:
+    """Return how many machines alike it takes to do a row in some days: one, if one is enough."""
+    if row.machine is None:
+        return 1
+    needed = math.ceil(_minutes(row, count, crew) / _most(row, crew, machines))
+    return max(1, min(needed, machines[row.machine].count, crew.people))
+
+
+def _minutes(row: Row, number: int, crew: Crew) -> int:
+    """Return the whole minutes of one of a number of parts [min]."""
+    return math.ceil(row.hours / number / _people(row, crew) * HOUR - 1e-6)
+
+
+def _most(row: Row, crew: Crew, machines: Mapping[str, Machine]) -> int:
+    """Return what fits a day of one person, or of one machine [min]."""
+    hours = min(crew.hours, machines[row.machine].hours) if row.machine else crew.hours
+    return max(int(hours * HOUR + 1e-6), 1)
 
 
 def hours(row: Mapping[str, Any], planned: str) -> float:

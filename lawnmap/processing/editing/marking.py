@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -13,8 +13,8 @@ from shapely.geometry.base import BaseGeometry
 from lawnmap.errors import InputRefused
 from lawnmap.files.limits import SITE
 from lawnmap.geometry import editing, validity
-from lawnmap.processing.editing.keyed import Feature, is_zone, new_key
-from lawnmap.processing.entering.names import new_id
+from lawnmap.processing.editing.descent import anew, keyed_anew, line_of
+from lawnmap.processing.editing.keyed import Feature
 
 MOST_CORNERS = 5_000  # of what is changed by hand in one stroke
 IDENTITY = ("feature", "zone_id", "came_from")  # properties that are not facts to be merged
@@ -131,8 +131,8 @@ def cut(
         name = str(properties.get("name") or "")
         if name:
             properties["name"] = f"{name} {number}"
-        made = _keyed_anew(properties, f"{name or key} {number}", taken, _line({key: feature}))
-        result[made] = with_shape(_new(feature, properties), part)
+        made = keyed_anew(properties, f"{name or key} {number}", taken, line_of({key: feature}))
+        result[made] = with_shape(anew(feature, properties), part)
     return result
 
 
@@ -159,8 +159,8 @@ def merge(
     agreed, asks = _agreed([each["properties"] for each in features.values()])
     properties = {"feature": kinds.pop(), **agreed}
     name = str(first["properties"].get("name") or largest)
-    made = _keyed_anew(properties, name, {*taken, *features}, _line(features))
-    return {made: with_shape(_new(first, properties), whole)}, asks
+    made = keyed_anew(properties, name, {*taken, *features}, line_of(features))
+    return {made: with_shape(anew(first, properties), whole)}, asks
 
 
 def cut_out(feature: Feature, key: str, bed: Polygon) -> dict[str, Any]:
@@ -233,32 +233,6 @@ def _moved(
 
     flat: BaseGeometry = shapely.transform(found, changed)
     return flat
-
-
-def _line(parents: Mapping[str, Feature]) -> list[str]:
-    """Return the ids of zones and, behind them, of those they came from, each once."""
-    before = (str(each["properties"].get("came_from") or "") for each in parents.values())
-    older = (name for each in before for name in each.replace(",", " ").split())
-    return list(dict.fromkeys((*parents, *older)))
-
-
-def _keyed_anew(
-    properties: dict[str, Any], name: str, taken: set[str], came_from: Iterable[str]
-) -> str:
-    """Give a new feature its key; a zone gets it as its id, with where it came from."""
-    if not is_zone({"properties": properties}):
-        key = new_key(taken)
-    else:
-        key = new_id(name, taken)
-        properties |= {"zone_id": key, "came_from": " ".join(came_from)}
-    taken.add(key)
-    return key
-
-
-def _new(feature: Feature, properties: Mapping[str, Any]) -> dict[str, Any]:
-    """Return another feature with other properties; an ``id`` of its own it has not."""
-    kept = {name: each for name, each in feature.items() if name != "id"}
-    return {**kept, "properties": dict(properties)}
 
 
 def _agreed(rows: list[Mapping[str, Any]]) -> tuple[dict[str, Any], list[Ask]]:

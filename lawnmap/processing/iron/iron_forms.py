@@ -1,12 +1,12 @@
 """The step ``iron_forms``: the label cards with iron side by side, and which of them to use.
 
 The user's own choice stands. Else it is the cheapest that what is to hand puts down accurately,
-among those that may go wherever iron is needed.
+among those that may go wherever iron is needed and have their day there as early as any other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -19,6 +19,7 @@ from lawnmap.agronomy import moss
 from lawnmap.model import Machine, Product, Specification
 from lawnmap.processing.buying.totals import totals
 from lawnmap.processing.days.season_year import season_year
+from lawnmap.processing.days.soonest import Soonest
 from lawnmap.processing.days.waits import IF_NEEDED, wait
 from lawnmap.processing.iron.label_card import OPERATION, SPRAYED, Card, card_of
 from lawnmap.processing.iron.on_the_day import keep_off
@@ -58,7 +59,11 @@ def with_iron(specification: Specification, name: str) -> Specification:
 
 
 def form_row(
-    card: Card, zones: gpd.GeoDataFrame, rows: pd.DataFrame, specification: Specification
+    card: Card,
+    zones: gpd.GeoDataFrame,
+    rows: pd.DataFrame,
+    specification: Specification,
+    first: Mapping[str, Soonest],
 ) -> dict[str, Any]:
     """Return what one application with a card takes.
 
@@ -71,25 +76,30 @@ def form_row(
         The steps with that iron.
     specification : Specification
         With the card named for iron.
+    first : mapping of str to Soonest
+        The first seasons of each zone with that iron.
     """
     product = _product(card)
+    going = zones[zones["iron_status"] == DO]
     do = rows[(rows["status"] == DO) & (rows["rule"] != IF_NEEDED)]
     row = {
         **_empty(card),
         "left_out_m2": _left_out(zones),
         "late": _late(product, zones, specification),
+        "first": {str(each): first[str(each)] for each in going.index if str(each) in first},
+        "ground": {str(each): float(area) for each, area in going["ground_area_m2"].items()},
     }
     row["to_hand"] = row["machine"] in specification.machines
     if do.empty:
         stopped = rows[rows["status"] != DO]
         said = stopped.iloc[0] if len(stopped) else {"status": card.status, "rule": card.rule}
         return row | {"status": said["status"], "rule": said["rule"]}
-    first, area = do.iloc[0], float(do["area_m2"].sum())
+    one, area = do.iloc[0], float(do["area_m2"].sum())
     bought = totals(do, specification).iloc[0]
     hours = float(do["hours"].sum())
     hour_rate = (specification.choice("money") or {}).get("hour_rate") or 0.0
     cost = float(bought["cost"]) + hours * hour_rate
-    row |= {name: first[name] for name in ("dose", "dose_unit", "unit", "iron_g_m2")}
+    row |= {name: one[name] for name in ("dose", "dose_unit", "unit", "iron_g_m2")}
     row |= {
         "area_m2": area,
         "amount": float(do["amount"].sum()),
@@ -114,6 +124,7 @@ def compare(rows: Sequence[dict[str, Any]], specification: Specification) -> pd.
         As the user has it.
     """
     named, able = _named(specification), [each for each in rows if each["status"] == DO]
+    _without_a_day(able)
     best = min(able, key=_rank, default=None)
     chosen = next((each for each in able if each["product"] == named), None if named else best)
     for row in able:
@@ -127,6 +138,22 @@ def stopped_row(card: Card) -> dict[str, Any]:
     return _empty(card)
 
 
+def _without_a_day(able: Sequence[dict[str, Any]]) -> None:
+    """Tell of each card the zones where it has no day in a season in which another card has one.
+
+    That goes for iron itself, and for blades and seed that wait for it.
+    """
+    best: dict[str, Soonest] = {}
+    for row in able:
+        for zone, first in row["first"].items():
+            best[zone] = min(first, best.get(zone, first))
+    for row in able:
+        late = {zone: each for zone, each in row["first"].items() if each > best[zone]}
+        row["no_day"] = ", ".join(late)
+        row["no_day_m2"] = sum(row["ground"][zone] for zone in late)
+        row["by_waits"] = all(each.iron == best[zone].iron for zone, each in late.items())
+
+
 def _verdict(
     row: dict[str, Any], chosen: dict[str, Any] | None, able: list[dict[str, Any]], *, named: bool
 ) -> str:
@@ -137,6 +164,7 @@ def _verdict(
     cases = [
         (row["left_out_m2"] > least, "iron_form_left_out"),
         (row["late"], "iron_form_late_nitrogen"),
+        (row["no_day"], "iron_form_no_day_waits" if row["by_waits"] else "iron_form_no_day"),
         (not row["to_hand"], "iron_form_no_equipment"),
         (not _accurate(row), "iron_form_coarse"),
         (np.isnan(row["cost"]), "iron_form_no_price"),
@@ -146,13 +174,16 @@ def _verdict(
 
 
 def _why_chosen(row: dict[str, Any], able: list[dict[str, Any]], *, named: bool) -> str:
-    priced = not np.isnan([each["cost"] for each in able]).any()
+    fit = [each for each in able if _without(each) == _without(row)]
+    ready = [each for each in fit if each["to_hand"] and _accurate(each)]
     cases = [
+        (named and row["no_day"], "iron_form_own_no_day"),
         (named, "iron_form_own_choice"),
         (len(able) == 1, "iron_form_only"),
+        (len(fit) == 1, "iron_form_fits"),
         (not _accurate(row), "iron_form_nearest"),
         (not row["to_hand"], "iron_form_get"),
-        (priced, "iron_form_cheapest"),
+        (not np.isnan([each["cost"] for each in ready]).any(), "iron_form_cheapest"),
     ]
     return next((rule for applies, rule in cases if applies), "iron_form_unpriced")
 
@@ -162,9 +193,13 @@ def _rank(row: dict[str, Any]) -> tuple[Any, ...]:
     cost, hours = (FAR if np.isnan(row[name]) else row[name] for name in ("cost", "hours"))
     good = _accurate(row)
     off = 0.0 if good else row["accuracy_pct"]
-    left = round(row["left_out_m2"], 6)
     ready = bool(row["to_hand"]) and good
-    return (left, row["late"], not ready, not good, off, cost, hours, row["product"])
+    return (_without(row), row["late"], not ready, not good, off, cost, hours, row["product"])
+
+
+def _without(row: dict[str, Any]) -> float:
+    """Return the ground that needs iron and may not take a card, or has no day for it [m²]."""
+    return round(float(row["left_out_m2"] + row["no_day_m2"]), 6)
 
 
 def _late(product: Product, zones: gpd.GeoDataFrame, specification: Specification) -> bool:
@@ -231,6 +266,7 @@ def _empty(card: Card) -> dict[str, Any]:
         "seed_days": float(wait(iron, {"operation": "overseeding"}, specification)),
         "keep_off": " ".join(keep_off(product)),
         "paving": tables.sentence("iron_paving_wet" if wet else "iron_paving_dry", {}),
+        "no_day": "",
         "chosen": False,
         "rule": card.rule,
     }

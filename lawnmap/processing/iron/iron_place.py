@@ -15,7 +15,7 @@ from lawnmap.processing.iron.label_card import OPERATION, Card, first_day
 from lawnmap.processing.judgement.causes import since
 from lawnmap.processing.judgement.condition import Band, Mask, Texts, moss_classes
 from lawnmap.processing.judgement.verdicts import WORK, extent
-from lawnmap.processing.strips import STRIP_NOT_SET
+from lawnmap.processing.setting_out.legal import STRIP_NOT_SET
 from lawnmap.reference import tables
 from lawnmap.schema import LATER, NOT_ALLOWED, NOT_SET
 

@@ -10,7 +10,7 @@ import pandas as pd
 from lawnmap.model import Specification
 from lawnmap.processing.days.season_year import season_year
 from lawnmap.processing.iron.set_aside import set_aside
-from lawnmap.schema import DO, LATER, LEAVE, PRICING
+from lawnmap.schema import DO, LATER, NO_WORK, PRICING
 
 SPRING_IRON, SEED_NOW, IRON_NOW = "spring iron", "seed now", "iron now"
 IRON, SEED, ALL = "iron", "seed", "all"
@@ -25,9 +25,14 @@ def left(programme: str, zones: gpd.GeoDataFrame, specification: Specification) 
 
 
 def following(zones: gpd.GeoDataFrame, specification: Specification) -> Specification:
-    """Return the choices with what the programme leaves for later under ``postponed``."""
+    """Return the choices with what the programme leaves for later under ``postponed``.
+
+    Where seed is left for autumn in spring, the blades only go lightly: ``blades_light``.
+    """
     later = left(str(specification.choice("programme") or ""), zones, specification)
-    return replace(specification, choices={**specification.choices, "postponed": later})
+    light = later == SEED and season_year(zones, specification).in_spring()
+    added = {"postponed": later, "blades_light": light}
+    return replace(specification, choices={**specification.choices, **added})
 
 
 def follow(steps: pd.DataFrame, asked: pd.DataFrame, specification: Specification) -> pd.DataFrame:
@@ -43,7 +48,7 @@ def follow(steps: pd.DataFrame, asked: pd.DataFrame, specification: Specificatio
         As :func:`following` returned it.
     """
     later = specification.choice("postponed")
-    live = asked["status"].isin([DO, PRICING]) & (asked["operation"] != LEAVE)
+    live = asked["status"].isin([DO, PRICING]) & ~asked["operation"].isin(NO_WORK)
     if later == ALL:
         waiting = set_aside(asked[live], "programme_later_all", LATER)
         return pd.concat([asked[~live], waiting]).sort_index().astype(steps.dtypes)
@@ -53,9 +58,9 @@ def follow(steps: pd.DataFrame, asked: pd.DataFrame, specification: Specificatio
         return pd.concat([steps[~waits], waiting]).sort_index().astype(steps.dtypes)
     if later != SEED:
         return steps
-    waiting = set_aside(
-        asked[live & (asked["operation"] == OVERSEEDING)], "programme_later_seed", LATER
-    )
+    spring = bool(specification.choice("blades_light"))
+    rule = "programme_later_seed_autumn" if spring else "programme_later_seed"
+    waiting = set_aside(asked[live & (asked["operation"] == OVERSEEDING)], rule, LATER)
     place = {zone_id: number for number, zone_id in enumerate(dict.fromkeys(asked["zone_id"]))}
     table = pd.concat([steps, waiting], ignore_index=True)
     # Stable, and what waits stands behind all that is done this season.

@@ -1,12 +1,13 @@
-"""The step ``programmes``: what to do when autumn is too short for iron, its wait and then seed.
+"""The step ``programmes``: what to do when a season is too short for iron, its wait and seed.
 
-Worked back from the last day for seed. Three ways out are laid side by side: each costs something
-else. Only the user chooses; a plan follows a choice and says what it leaves for later.
+Three ways out are laid side by side: each costs something else. Only the user chooses; a plan
+follows a choice and says what it leaves for later.
 """
 
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import geopandas as gpd
@@ -15,50 +16,42 @@ import pandas as pd
 from lawnmap import schema
 from lawnmap.model import Specification
 from lawnmap.processing.buying.totals import totals
+from lawnmap.processing.days.season_roles import HEAVY, iron_role
 from lawnmap.processing.days.season_year import SeasonYear, season_year
 from lawnmap.processing.days.waits import IF_NEEDED, wait
-from lawnmap.processing.iron.label_card import OPERATION, SPRAYED, first_day, iron_card
-from lawnmap.processing.iron.postponed import ALL, IRON, IRON_NOW, SEED_NOW, SPRING_IRON, left
-from lawnmap.schema import DO, PRICING
+from lawnmap.processing.iron.chain import AUTUMN, BLADES, IRON, SEED, SPRING, chain, live
+from lawnmap.processing.iron.iron_place import AFTER
+from lawnmap.processing.iron.label_card import OPERATION, SPRAYED, iron_card
+from lawnmap.processing.iron.postponed import ALL, IRON_NOW, SEED_NOW, SPRING_IRON, left
+from lawnmap.processing.iron.postponed import IRON as IRON_LATER
 
 RULES = {
     SPRING_IRON: "programme_spring_iron",
     SEED_NOW: "programme_seed_now",
     IRON_NOW: "programme_iron_now",
 }
-# What is suggested is the first that is possible: grass that closes before winter keeps moss out.
+# In spring the same ways begin or wait otherwise.
+RULES_SPRING = {
+    SPRING_IRON: "programme_spring_iron_begins",
+    SEED_NOW: "programme_seed_now_autumn",
+    IRON_NOW: "programme_iron_now_spring",
+}
+# What is suggested is the first that is possible: grass that closes before winter keeps moss out,
+# and in spring iron and light blades lose no season.
 SUGGESTED = (SEED_NOW, IRON_NOW, SPRING_IRON)
-SEED = "overseeding"
-BLADES = ("raking", "scarifying")
+SUGGESTED_SPRING = (SPRING_IRON, SEED_NOW, IRON_NOW)
 COLUMNS = {column.name: column.dtype for column in schema.columns("programmes")}
 LIMIT_NOT_SET = (
     "The label sets no limit for new grass. Not set: no iron until it does, or its maker says."
 )
 LIMIT_LATE = "By the label iron may go on new grass from {day}, when spring is over."
 GONE = "Its days for this season are over."
-SQUEEZE = (
-    "Autumn is too short: from {first} the waits take {days} days, so seed falls on {sown}, and "
-    "it is sown by {last}. Three ways out stand under programmes: spring iron, seed now, iron now. "
-    "Choose one as programme in the specification."
+BLADES_FIRST = (
+    "Where a machine goes before the iron ({zones}): blades from {blades.first} to {blades.last}, "
+    "and iron {gap} days after them, from {iron.first} to {iron.last}."
 )
-
-
-class Chain(NamedTuple):
-    """First step, days from it until seed, the day that makes, and the last day for seed."""
-
-    first: dt.date
-    days: int
-    sown: dt.date
-    last: dt.date
-
-    @property
-    def short(self) -> bool:
-        """Whether the season is too short."""
-        return self.sown > self.last
-
-    def told(self) -> str:
-        """Return the caution."""
-        return SQUEEZE.format(**self._asdict())
+BLADES_GONE = "Where a machine goes before the iron ({zones}), its days for this season are over."
+LIGHT_SOONER = "Where only light work is due ({zones}), seed from {first} to {last} would do too."
 
 
 class Days(NamedTuple):
@@ -67,41 +60,27 @@ class Days(NamedTuple):
     first: dt.date | None = None
     last: dt.date | None = None
 
+    @property
+    def open(self) -> bool:
+        """Whether the last day is not before the first; work that is left out stands in no way."""
+        return self.first is None or self.last is None or self.first <= self.last
+
 
 class Way(NamedTuple):
     """Days of iron, blades and seed in one programme, and what stands in its way."""
 
     iron: Days
     blades: Days
-    seed: Days
+    seed: Days = Days()
     remark: str = ""
 
 
-def chain(
-    steps: pd.DataFrame, zones: gpd.GeoDataFrame, specification: Specification
-) -> Chain | None:
-    """Return the longest way from the first step to seed on zones that also get iron."""
-    days = longest_to_seed(steps)
-    if not days:
-        return None
-    first, year = first_day(specification), season_year(zones, specification)
-    return Chain(first, days, first + dt.timedelta(days=days), year.last("seed", "autumn"))
-
-
-def longest_to_seed(steps: pd.DataFrame) -> int:
-    """Return the days from the first step to seed, where iron goes too; 0 where nowhere."""
-    longest = 0
-    sure = _live(steps)
-    for _, rows in sure[sure["rule"] != IF_NEEDED].groupby("zone_id", sort=False):
-        seed = rows["operation"] == SEED
-        if seed.any() and rows["operation"].isin(OPERATION.values()).any():
-            days = rows["wait_days"].fillna(0.0).cumsum()
-            longest = max(longest, int(days[seed].max()))
-    return longest
-
-
 def programmes(
-    steps: pd.DataFrame, zones: gpd.GeoDataFrame, specification: Specification
+    steps: pd.DataFrame,
+    zones: gpd.GeoDataFrame,
+    specification: Specification,
+    *,
+    followed: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
     """Return the table ``programmes`` of the schema; without a row when all fits.
 
@@ -112,18 +91,20 @@ def programmes(
     zones : GeoDataFrame
         With the columns of the step ``choose``.
     specification : Specification
+    followed : DataFrame or None
+        The table ``steps`` as the programme chosen leaves it, whose own days it then has.
     """
     found, chosen = chain(steps, zones, specification), specification.choice("programme")
     if found is None or not (found.short or chosen):
         return pd.DataFrame(columns=list(COLUMNS)).astype(COLUMNS)
-    year = season_year(zones, specification)
+    ground = _Ground(steps, zones, specification, season_year(zones, specification))
+    own = ground if followed is None else ground._replace(timed=followed)
     rows = [
-        _row(SPRING_IRON, _spring_iron(year, specification), steps),
-        _row(SEED_NOW, _seed_now(year, specification), steps),
-        _row(IRON_NOW, _iron_now(year, steps, specification), steps),
+        _row(name, way(own if name == chosen else ground), ground) for name, way in WAYS.items()
     ]
     possible = {row["programme"] for row in rows if row["possible"]}
-    suggested = next((each for each in SUGGESTED if each in possible), "")
+    order = SUGGESTED_SPRING if ground.year.in_spring() else SUGGESTED
+    suggested = next((each for each in order if each in possible), "")
     for row in rows:
         name = row["programme"]
         row["cost"] = (
@@ -137,77 +118,137 @@ def programmes(
     return pd.DataFrame(rows, columns=list(COLUMNS)).astype(COLUMNS)
 
 
-def _spring_iron(year: SeasonYear, specification: Specification) -> Way:
-    to_blades, to_seed = _waits(specification)
-    spring = year if year.in_spring() else year.next()
-    role = _role(specification)
-    start = max(year.day, spring.first(role, "spring"))
-    iron = Days(start, spring.last("blades light", "spring") - to_blades)
-    blades = Days(start + to_blades, spring.last("blades light", "spring"))
-    seed = Days(
-        max(spring.first("seed", "autumn"), start + to_seed), spring.last("seed", "autumn")
-    )  # fmt: skip
-    return Way(iron, blades, seed)
+class _Ground(NamedTuple):
+    """What every way is worked out from."""
+
+    steps: pd.DataFrame
+    zones: gpd.GeoDataFrame
+    specification: Specification
+    year: SeasonYear
+    timed: pd.DataFrame | None = None  # steps that the waits are taken from, if not these
+
+    @property
+    def role(self) -> str:
+        """What the iron counts as in the table of seasons."""
+        card = iron_card(self.specification)
+        return iron_role(card.product, sprayed=not card.form or card.form in SPRAYED)
+
+    def wait(self, before: str, after: str) -> dt.timedelta:
+        """Return the wait between two operations: the label's, else the published."""
+        product = iron_card(self.specification).product
+        first = {"operation": before, "product": product.name if product else ""}
+        second = {"operation": after, "product": ""}
+        return dt.timedelta(days=wait(first, second, self.specification))
+
+    def rows(self, *, blades_first: bool) -> Iterator[tuple[str, pd.DataFrame]]:
+        """Yield the zones with iron whose blades go before it, or after it, with their steps."""
+        sure = live(self.steps if self.timed is None else self.timed)
+        for zone_id, rows in sure[sure["rule"] != IF_NEEDED].groupby("zone_id", sort=False):
+            order = self.zones.loc[zone_id, "iron_order"] == AFTER
+            if order == blades_first and rows["operation"].isin(IRON).any():
+                yield str(zone_id), rows
+
+    def soonest(self, operations: tuple[str, ...], *, blades_first: bool) -> dt.date:
+        """Return the day on which some operations come first, where they come soonest."""
+        found = []
+        for _, rows in self.rows(blades_first=blades_first):
+            days = rows["wait_days"].fillna(0.0).cumsum()[rows["operation"].isin(operations)]
+            found += [int(days.min())] if len(days) else []
+        return self.year.day + dt.timedelta(days=min(found, default=0))
+
+    def iron_and_blades(self, year: SeasonYear, season: str, blades: str) -> Way:
+        """Return the days of iron and blades in a season, and what differs where blades go first.
+
+        Where iron goes first the blades wait until the moss is black; where a petrol or tractor
+        machine goes first the iron waits until the grass grows again. A site may have both.
+        """
+        opens, closes = (end(blades, season, seed="no" if season == AUTUMN else "any")
+                         for end in (year.first, year.last))  # fmt: skip
+        iron_opens, iron_closes = year.first(self.role, season), year.last(self.role, season)
+        name = OPERATION.get(iron_card(self.specification).form, "iron_soluble")
+        to_blades, to_iron = self.wait(name, BLADES[0]), self.wait(BLADES[0], name)
+        first = [zone_id for zone_id, _ in self.rows(blades_first=True)]
+        begin = max(iron_opens, self.soonest(IRON, blades_first=False))
+        cut = max(begin + to_blades, opens, self.soonest(BLADES, blades_first=False))
+        way = Way(
+            Days(begin, min(iron_closes, closes - to_blades)),
+            Days(cut, min(closes, iron_closes + to_blades)),
+        )
+        if not first:
+            return way
+        cut = max(opens, self.soonest(BLADES, blades_first=True))
+        cuts = Days(cut, min(closes, iron_closes - to_iron))
+        irons = Days(max(cut + to_iron, iron_opens), iron_closes)
+        if not any(self.rows(blades_first=False)):
+            return Way(irons, cuts)
+        says = BLADES_FIRST if cuts.open and irons.open else BLADES_GONE
+        return way._replace(
+            remark=says.format(zones=", ".join(first), blades=cuts, iron=irons, gap=to_iron.days)
+        )
 
 
-def _seed_now(year: SeasonYear, specification: Specification) -> Way:
-    season = "spring" if year.day <= year.last("seed", "spring") else "autumn"
-    work = Days(max(year.day, year.first("seed", season)), year.last("seed", season))
-    spring, role = year.next(), _role(specification)
-    product = iron_card(specification).product
+def _spring_iron(ground: _Ground) -> Way:
+    spring = ground.year if ground.year.in_spring() else ground.year.next()
+    way = ground.iron_and_blades(spring, SPRING, "blades light")
+    return way._replace(seed=_seed_after(way, ground, spring, AUTUMN))
+
+
+def _iron_now(ground: _Ground) -> Way:
+    if ground.year.in_spring():
+        return _spring_iron(ground)
+    way = ground.iron_and_blades(ground.year, AUTUMN, "blades heavy")
+    return way._replace(seed=_seed_after(way, ground, ground.year.next(), SPRING))
+
+
+def _seed_after(way: Way, ground: _Ground, year: SeasonYear, season: str) -> Days:
+    """Return the days for seed in a later season, its wait after iron kept."""
+    name = OPERATION.get(iron_card(ground.specification).form, "iron_soluble")
+    waited = (way.iron.first or ground.year.day) + ground.wait(name, SEED)
+    return Days(max(year.first("seed", season), waited), year.last("seed", season))
+
+
+def _seed_now(ground: _Ground) -> Way:
+    year, season, remark = ground.year, AUTUMN, ""
+    chosen = ground.specification.choice("season") or ""
+    if year.day <= year.last("seed", SPRING) and chosen != AUTUMN:
+        rows, verdict = live(ground.steps), ground.zones["verdict"]
+        sown = list(dict.fromkeys(rows.loc[rows["operation"] == SEED, "zone_id"]))
+        light = [each for each in sown if chosen == SPRING or verdict.loc[each] not in HEAVY]
+        season = SPRING if light == sown else AUTUMN
+        if light and light != sown:
+            days = _in_season(year, SPRING)._asdict()
+            remark = LIGHT_SOONER.format(zones=", ".join(light), **days)
+    work, role, spring = _in_season(year, season), ground.role, year.next()
+    product = iron_card(ground.specification).product
     limit = product.seed_to_iron_days if product is not None else None
     if limit is None:
-        return Way(Days(), work, work, LIMIT_NOT_SET)
+        return Way(Days(), work, work, f"{remark} {LIMIT_NOT_SET}".strip())
     old = (work.first or year.day) + dt.timedelta(days=limit)
-    iron = Days(max(spring.first(role, "spring"), old), spring.last(role, "spring"))
-    if old > spring.last(role, "spring"):
-        return Way(Days(), work, work, LIMIT_LATE.format(day=old))
-    return Way(iron, work, work)
+    if old > spring.last(role, SPRING):
+        return Way(Days(), work, work, f"{remark} {LIMIT_LATE.format(day=old)}".strip())
+    iron = Days(max(spring.first(role, SPRING), old), spring.last(role, SPRING))
+    return Way(iron, work, work, remark)
 
 
-def _iron_now(year: SeasonYear, steps: pd.DataFrame, specification: Specification) -> Way:
-    if year.in_spring():
-        return _spring_iron(year, specification)
-    to_blades, to_seed = _waits(specification)
-    role, spring = _role(specification), year.next()
-    end = min(year.last("blades heavy", "autumn", seed="no"), year.last(role, "autumn") + to_blades)
-    begin = max(year.day, year.first(role, "autumn"))
-    iron = begin + _soonest(steps, tuple(OPERATION.values()))
-    seed = Days(max(spring.first("seed", "spring"), iron + to_seed), spring.last("seed", "spring"))
-    blades = Days(begin + _soonest(steps, BLADES), end)
-    return Way(Days(iron, end - to_blades), blades, seed)
+WAYS = {SPRING_IRON: _spring_iron, SEED_NOW: _seed_now, IRON_NOW: _iron_now}
 
 
-def _waits(specification: Specification) -> tuple[dt.timedelta, dt.timedelta]:
-    """Return the waits from iron to the blades and to seed: the label's, else the published."""
-    card = iron_card(specification)
-    iron = {"operation": OPERATION.get(card.form, "iron_soluble"), "product": ""}
-    iron["product"] = card.product.name if card.product else ""
-    after = ({"operation": name, "product": ""} for name in (BLADES[0], SEED))
-    to_blades, to_seed = (dt.timedelta(days=wait(iron, each, specification)) for each in after)
-    return to_blades, to_seed
+def _in_season(year: SeasonYear, season: str) -> Days:
+    return Days(max(year.day, year.first("seed", season)), year.last("seed", season))
 
 
-def _soonest(steps: pd.DataFrame, operations: tuple[str, ...]) -> dt.timedelta:
-    """Return the time from the first step until the first of some operations, where soonest."""
-    found = []
-    for _, rows in _live(steps).groupby("zone_id", sort=False):
-        days = rows["wait_days"].fillna(0.0).cumsum()[rows["operation"].isin(operations)]
-        found += [int(days.min())] if len(days) else []
-    return dt.timedelta(days=min(found, default=0))
+def _rule(programme: str, way: Way, ground: _Ground) -> str:
+    """Return the rule that says what a programme is, by the season it is chosen in."""
+    year = ground.year
+    sown_now = way.seed.last is not None and way.seed.last <= year.last("seed", SPRING)
+    if not year.in_spring() or (programme == SEED_NOW and sown_now):
+        return RULES[programme]
+    return RULES_SPRING[programme]
 
 
-def _role(specification: Specification) -> str:
-    form = iron_card(specification).form
-    return "lawn sand" if form and form not in SPRAYED else "iron spray"
-
-
-def _row(programme: str, way: Way, steps: pd.DataFrame) -> dict[str, Any]:
+def _row(programme: str, way: Way, ground: _Ground) -> dict[str, Any]:
     kinds = {"iron": way.iron, "blades": way.blades, "seed": way.seed}
-    possible = all(
-        each.first is None or each.last is None or each.first <= each.last
-        for each in kinds.values()
-    )
+    possible = all(each.open for each in kinds.values())
     days = {
         f"{kind}_{end}": day.isoformat() if day else ""
         for kind, span in kinds.items()
@@ -218,17 +259,17 @@ def _row(programme: str, way: Way, steps: pd.DataFrame) -> dict[str, Any]:
     return {
         "programme": programme,
         **days,
-        "iron_kg": _iron_kg(steps) if way.iron.first and possible else 0.0,
+        "iron_kg": _iron_kg(ground.steps) if way.iron.first and possible else 0.0,
         "possible": possible,
-        "rule": RULES[programme],
+        "rule": _rule(programme, way, ground),
         "remark": way.remark if possible else GONE,
     }
 
 
 def _iron_kg(steps: pd.DataFrame) -> float:
     """Return the elemental iron of one application everywhere [kg]."""
-    live = _live(steps)
-    once = live[live["operation"].isin(OPERATION.values()) & (live["rule"] != IF_NEEDED)]
+    sure = live(steps)
+    once = sure[sure["operation"].isin(IRON) & (sure["rule"] != IF_NEEDED)]
     return float((once["iron_g_m2"] * once["area_m2"]).sum() / 1000)
 
 
@@ -236,10 +277,6 @@ def _cost(steps: pd.DataFrame, later: str, specification: Specification) -> floa
     """Return the price of the materials for what is done this season; NaN when none has one."""
     if later == ALL:
         return 0.0
-    waiting = tuple(OPERATION.values()) if later == IRON else (SEED,)
+    waiting = IRON if later == IRON_LATER else (SEED,)
     bought = totals(steps[~steps["operation"].isin(waiting)], specification)["cost"]
     return float(bought.sum()) if bought.notna().any() else float("nan")
-
-
-def _live(steps: pd.DataFrame) -> pd.DataFrame:
-    return steps[steps["status"].isin([DO, PRICING])]

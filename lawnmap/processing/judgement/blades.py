@@ -1,4 +1,8 @@
-"""Which rake or machine for which zone: the best of what is to hand, that fits and may go there."""
+"""Which rake or machine for which zone: of what is to hand, that fits and may go there.
+
+One that is named for the zone comes first. Else the size of the ground says which is usual, and
+time and cost say whether it stays: see :mod:`lawnmap.processing.judgement.weighing`.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +15,7 @@ import numpy.typing as npt
 from lawnmap.model import Machine, Specification
 from lawnmap.processing.judgement.condition import Floats, Mask, Texts
 from lawnmap.processing.judgement.reach import BARS, RAKE, barred
+from lawnmap.processing.judgement.weighing import Effort, Places, Weighed, weighed
 from lawnmap.reference import tables
 
 KINDS = (RAKE, "electric", "battery", "petrol", "tractor")
@@ -20,7 +25,7 @@ ORDER = (
     ("electric", "battery", "petrol", RAKE, "tractor"),
     ("petrol", "tractor", "electric", "battery", RAKE),
 )
-FAR = 1_000
+FIRST, FAR = -1, 1_000
 # What is said when the better machine is kept out, and when everything is; as BARS.
 SECOND = ("blades_slope", "blades_steps", "blades_gate", "blades_narrow")
 NOTHING = ("blades_too_steep", "blades_too_heavy", "blades_too_wide", "blades_too_narrow")
@@ -29,8 +34,8 @@ NOTHING = ("blades_too_steep", "blades_too_heavy", "blades_too_wide", "blades_to
 class Blades(NamedTuple):
     """Name, kind and rule of the blades of each zone; empty text where none are needed.
 
-    `share` is what a pass lifts of the moss against a scarifying rake or machine, and `others` the
-    next best rake and machine that could go there too.
+    `share` is what a pass lifts of the moss against a scarifying rake or machine, `others` the next
+    best rake and machine that could go there too, and `weighed` the hours or cost of each.
     """
 
     name: Texts
@@ -38,59 +43,83 @@ class Blades(NamedTuple):
     rule: Texts
     share: Floats
     others: Texts
+    weighed: Texts
 
 
 def blades(
     zones: gpd.GeoDataFrame,
     features: gpd.GeoDataFrame,
     specification: Specification,
-    needed: Mask,
+    passes: Floats,
+    effort: Effort | None = None,
 ) -> Blades:
     """Choose blades for the zones that need them.
 
     Parameters
     ----------
     zones : GeoDataFrame
-        With ``ground_area_m2`` and ``slope_deg``.
+        With ``ground_area_m2``, ``slope_deg`` and what comes off.
     features : GeoDataFrame
         The ways in; see :func:`lawnmap.processing.judgement.reach.barred`.
     specification : Specification
-        Machines to hand, and the operations of each zone.
-    needed : array of bool
-        Zones with at least one pass.
+        Machines to hand, the operations of each zone, and blades that are named for one.
+    passes : array
+        Most passes of each zone at a full yield; 0 where no blades are needed.
+    effort : callable or None
+        Hours with a machine, by which those to hand are weighed. Without it size alone decides.
     """
-    found = to_hand(specification)
+    found, needed = to_hand(specification), passes > 0
     if not found:
         empty = np.full(len(zones), "", dtype=object)
         rule = np.where(needed, "blades_none", "").astype(object)
-        return Blades(empty, empty, rule, np.ones(len(zones)), empty)
+        return Blades(empty, empty, rule, np.ones(len(zones)), empty, empty)
     size = _size(zones["ground_area_m2"].to_numpy(dtype=float))
     rank = _rank(found, size, _offered(zones, specification))
+    rank = np.where(_named(zones, found, specification) & (rank < FAR), FIRST, rank)
     bars = barred(zones, features, found, specification)
-    out = np.logical_or.reduce([bars[each] for each in BARS])
-    open_to = np.where(out, FAR, rank)
-    free, usable = _best(rank), _best(open_to)
+    open_to = np.where(np.logical_or.reduce([bars[each] for each in BARS]), FAR, rank)
+    free, usual = _best(rank), _best(open_to)
+    chosen = Weighed(usual, *(np.full(len(zones), "", dtype=object) for _ in range(2)))
+    if effort is not None:
+        settled = (open_to == FIRST).any(axis=1)
+        may = (open_to < FAR) & (~settled[:, None] | (open_to == FIRST))
+        chosen = weighed(
+            zones, found, specification, usual=usual, may=may, passes=passes, effort=effort
+        )
     names = np.array([*(each.name for each in found), ""], dtype=object)
     kinds = np.array([*(each.kind for each in found), ""], dtype=object)
     shares = np.array([*(each.yield_share or 1.0 for each in found), 1.0])
-    first = np.array([order[0] for order in ORDER], dtype=object)[size]
-    row, of_free = np.arange(len(zones)), np.maximum(free, 0)
-    held = [bars[each][row, of_free] for each in BARS]
-    conditions = [
-        ~needed,
-        free < 0,
-        *((usable < 0) & each for each in held),
-        *((usable != free) & each for each in held),
-        kinds[usable] == first,
-    ]
-    rules = ["", "blades_none", *NOTHING, *SECOND, "blades_by_area"]
+    rules = np.where(chosen.rule != "", chosen.rule, _usual_rule(found, size, rank, usual, bars))
     return Blades(
-        np.where(needed, names[usable], "").astype(object),
-        np.where(needed, kinds[usable], "").astype(object),
-        np.select(conditions, rules, "blades_to_hand").astype(object),
-        shares[usable],
-        np.where(needed, _others(open_to, usable, found), "").astype(object),
+        np.where(needed, names[chosen.chosen], "").astype(object),
+        np.where(needed, kinds[chosen.chosen], "").astype(object),
+        np.where(needed, np.where((free < 0), "blades_none", rules), "").astype(object),
+        shares[chosen.chosen],
+        np.where(needed, _others(open_to, chosen.chosen, found), "").astype(object),
+        chosen.told,
     )
+
+
+def _usual_rule(
+    found: list[Machine],
+    size: npt.NDArray[np.intp],
+    rank: npt.NDArray[np.int64],
+    usual: Places,
+    bars: dict[str, Mask],
+) -> Texts:
+    """Return why the usual blades are usual: named, by size, or since a better one is kept out."""
+    kinds = np.array([*(each.kind for each in found), ""], dtype=object)
+    first = np.array([order[0] for order in ORDER], dtype=object)[size]
+    row, free = np.arange(len(size)), _best(rank)
+    held = [bars[each][row, np.maximum(free, 0)] for each in BARS]
+    conditions = [
+        *((usual < 0) & each for each in held),
+        *((usual != free) & each for each in held),
+        (usual >= 0) & (rank[row, usual] == FIRST),
+        kinds[usual] == first,
+    ]
+    rules = [*NOTHING, *SECOND, "blades_named", "blades_by_area"]
+    return np.select(conditions, rules, "blades_to_hand").astype(object)
 
 
 def to_hand(specification: Specification) -> list[Machine]:
@@ -119,6 +148,14 @@ def _rank(found: list[Machine], size: npt.NDArray[np.intp], offered: Mask) -> np
     """Return the place of each machine in each zone's order; FAR where it was not offered."""
     place = np.array([[order.index(each.kind) for each in found] for order in ORDER])
     return np.where(offered[:, [int(each.kind != RAKE) for each in found]], place[size], FAR)
+
+
+def _named(zones: gpd.GeoDataFrame, found: list[Machine], specification: Specification) -> Mask:
+    """Return which of the blades to hand was named for each zone: zones in rows."""
+    own = [specification.choice("blades", str(each)) or "" for each in zones.index]
+    return np.array([[each.name == name for each in found] for name in own], dtype=bool).reshape(
+        len(zones), len(found)
+    )
 
 
 def _best(rank: npt.NDArray[Any]) -> npt.NDArray[np.intp]:

@@ -71,7 +71,7 @@ def _at(either: Any, place: int) -> Any:
 
 def _evidence(zones: gpd.GeoDataFrame, turf_type: Texts, today: dt.date) -> list[Seen]:
     """Return every cause that can be seen, the most evident first."""
-    sun = zones["sun_hours_seen"].to_numpy(dtype=float)
+    sun = zones["sun_used_h"].to_numpy(dtype=float)
     cut = zones["cut_height_mm"].to_numpy(dtype=float)
     acid = zones["soil_ph"].to_numpy(dtype=float)
     slope = zones["slope_deg"].to_numpy(dtype=float)

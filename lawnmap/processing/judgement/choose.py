@@ -17,11 +17,15 @@ from lawnmap.processing.judgement.deep_thatch import ways_out
 from lawnmap.processing.judgement.hidden import hidden
 from lawnmap.processing.judgement.seed_for import seed_for
 from lawnmap.processing.judgement.verdicts import WORK, extent, verdicts
+from lawnmap.processing.judgement.weighing import Effort
 from lawnmap.reference import tables
 
 
 def choose(
-    zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, specification: Specification
+    zones: gpd.GeoDataFrame,
+    features: gpd.GeoDataFrame,
+    specification: Specification,
+    effort: Effort | None = None,
 ) -> gpd.GeoDataFrame:
     """Add the columns of the step ``choose`` in the schema.
 
@@ -33,6 +37,9 @@ def choose(
         Everything else on the site: cores, ways in, hidden things.
     specification : Specification
         With the day of the plan under ``today``.
+    effort : callable or None
+        Hours of the passes with a machine, for weighing those to hand against each other. Without
+        it the size of the ground alone decides.
     """
     turf = condition.turf_types(zones, specification)
     moss = condition.moss(zones, features)
@@ -40,11 +47,7 @@ def choose(
     verdict, verdict_rule = verdicts(zones, moss, thatch, turf, specification)
     worked = np.isin(verdict, WORK)
     passes = setting.passes(zones, moss, thatch, turf, worked)
-    chosen = blades(zones, features, specification, passes.most > 0)
-    passes = setting.by_yield(passes, chosen.share)
     words, hidden_mm = hidden(zones, features)
-    depth = setting.depth(zones, turf, chosen.kind, hidden_mm)
-    crossing, crossing_rule = setting.crossing(zones, turf, passes.most)
     mossy = (extent(moss) != "none") | (moss.high > 0)
     why = causes(zones, turf, mossy, first_day(specification))
     ways, ways_rule = ways_out(zones, thatch, turf)
@@ -70,10 +73,32 @@ def choose(
         seed_rule=seed_rule,
         hidden=words,
         hidden_mm=hidden_mm,
+        arisings=np.where(worked, setting.arisings(moss, thatch, turf), "").astype(object),
+    )
+    light = setting.lightly(passes, specification)
+    bladed = _with_blades(judged, features, specification, light, effort)
+    return _with_bare_ground(_with_iron(bladed, moss, turf, specification), moss)
+
+
+def _with_blades(
+    zones: gpd.GeoDataFrame,
+    features: gpd.GeoDataFrame,
+    specification: Specification,
+    asked: setting.Passes,
+    effort: Effort | None,
+) -> gpd.GeoDataFrame:
+    """Add the blades, and how they are set: passes, depth and crossing."""
+    turf = condition.turf_types(zones, specification)
+    chosen = blades(zones, features, specification, asked.most, effort)
+    passes = setting.by_yield(asked, chosen.share)
+    depth = setting.depth(zones, turf, chosen.kind, zones["hidden_mm"].to_numpy(dtype=float))
+    crossing, crossing_rule = setting.crossing(zones, turf, passes.most)
+    return zones.assign(
         blades=chosen.name,
         blades_kind=chosen.kind,
         blades_rule=chosen.rule,
         blades_others=chosen.others,
+        blades_weighed=chosen.weighed,
         passes=passes.most,
         passes_rule=passes.rule,
         depth_low_mm=depth.low,
@@ -81,9 +106,7 @@ def choose(
         depth_rule=depth.rule,
         crossing=crossing,
         crossing_rule=crossing_rule,
-        arisings=np.where(worked, setting.arisings(moss, thatch, turf), "").astype(object),
     )
-    return _with_bare_ground(_with_iron(judged, moss, turf, specification), moss)
 
 
 def _with_iron(

@@ -29,7 +29,7 @@ def seed_for(
     """
     words = str((specification.choice("seeding") or {}).get("mixture") or "").lower().strip()
     own = next((each for each in tables.seeds().values() if words in (each.name, each.id)), None)
-    shaded = zones["sun_hours_seen"].to_numpy(dtype=float) < tables.value("sun_vigorous_h").number
+    shaded = zones["sun_used_h"].to_numpy(dtype=float) < tables.value("sun_vigorous_h").number
     worn = zones["wear"].to_numpy(dtype=object) == "heavy"
     cases = [
         (np.full(len(zones), own is not None), own.id if own else USUAL, "seed_chosen"),

@@ -8,6 +8,7 @@ import geopandas as gpd
 import numpy as np
 
 from lawnmap.agronomy import thatch as formulas
+from lawnmap.model import Specification
 from lawnmap.processing.judgement.condition import (
     Band,
     Floats,
@@ -62,6 +63,13 @@ def passes(
         [most == 0, by_thatch >= by_moss], ["passes_none", "passes_by_thatch"], "passes_by_moss"
     )
     return Passes(most, rule.astype(object))
+
+
+def lightly(found: Passes, specification: Specification) -> Passes:
+    """Return one pass at most where a programme leaves the renovation for a later season."""
+    fewer = (found.most > 1) & bool(specification.choice("blades_light"))
+    rule = np.where(fewer, "passes_light_spring", found.rule).astype(object)
+    return Passes(np.where(fewer, 1.0, found.most), rule)
 
 
 def by_yield(found: Passes, share: Floats) -> Passes:
@@ -125,7 +133,7 @@ def weak(zones: gpd.GeoDataFrame) -> Mask:
 
 def tender(zones: gpd.GeoDataFrame) -> Mask:
     """Return where grass is weak or too shaded to be handled hard."""
-    sun = zones["sun_hours_seen"].to_numpy(dtype=float)
+    sun = zones["sun_used_h"].to_numpy(dtype=float)
     return np.asarray(weak(zones) | (sun < tables.value("sun_vigorous_h").number), dtype=bool)
 
 

@@ -10,6 +10,7 @@ from lawnmap.agronomy import moss as formulas
 from lawnmap.model import Specification
 from lawnmap.processing.judgement.condition import Band, Texts, fine, thatch_states
 from lawnmap.reference import tables
+from lawnmap.schema import UNRATED
 
 Levels = npt.NDArray[np.int64]
 
@@ -37,19 +38,19 @@ def verdicts(
     left = np.array(
         [bool(specification.choice("leave", str(each))) for each in zones.index], dtype=bool
     )
-    dark = zones["sun_hours_seen"].to_numpy(dtype=float) < tables.value("sun_least_h").number
+    dark = zones["sun_used_h"].to_numpy(dtype=float) < tables.value("sun_least_h").number
     cases = [
         (left, "leave it alone", "leave_by_choice"),
         (dark, "not for grass", "not_for_grass"),
-        (is_fine & no_thatch, "not rated", "thatch_not_measured"),
-        (no_moss & no_thatch, "not rated", "not_rated"),
+        (is_fine & no_thatch, UNRATED, "thatch_not_measured"),
+        (no_moss & no_thatch, UNRATED, "not_rated"),
         ((level == STAGED) & is_fine, "staged", "staged_thatch_fine"),
         (beyond, "staged", "too_deep_thatch"),
         (level == STAGED, "staged", "staged_thatch"),
         ((by_thatch == RENOVATE) & is_fine, "renovate", "renovate_fine"),
         (level == RENOVATE, "renovate", "renovate"),
         (level == LIGHT, "light work", "light_work"),
-        (no_moss | no_thatch, "not rated", "half_rated"),
+        (no_moss | no_thatch, UNRATED, "half_rated"),
     ]
     masks = [mask for mask, _, _ in cases]
     verdict = np.select(masks, [word for _, word, _ in cases], "leave it alone")

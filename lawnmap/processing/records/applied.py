@@ -11,7 +11,7 @@ import pandas as pd
 
 from lawnmap.files.numbers import number
 from lawnmap.processing.records.recorded import Row, live
-from lawnmap.schema import DO, LEAVE, PRICING
+from lawnmap.schema import DO, NO_WORK, PRICING
 
 COLUMNS = {
     "zone_id": "object", "operation": "object", "status": "object",
@@ -49,7 +49,7 @@ def applied(
         is what was applied less what was planned at most, or at least when it was less than that;
         0 within, and NaN where either has no amount.
     """
-    planned = _by_zone(each for each in steps if each.get("operation") != LEAVE)
+    planned = _by_zone(each for each in steps if each.get("operation") not in NO_WORK)
     done = _by_zone(_of_plan(live(record), issued_id, since))
     rows = []
     for key in dict.fromkeys([*planned, *done]):

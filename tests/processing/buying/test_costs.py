@@ -1,6 +1,8 @@
 """What a plan costs, each figure by hand."""
 
 import datetime as dt
+from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 import pandas as pd
@@ -64,6 +66,44 @@ def test_hire_and_visits_by_the_schedule(lawn):
     assert table.loc[("hire", HIRED.name), "cost"] == 265
     assert table.loc[("travel", "visits"), "cost"] == 72
     assert "no dates" not in table.loc[("travel", "visits"), "remark"]
+
+
+def test_a_machine_without_a_price_is_out_on_the_days_of_the_schedule(lawn):
+    # 1 h on each of three zones is one day by the hours, and three by the days it is used on.
+    from lawnmap.processing.machines import generic
+
+    stand_in = generic()["petrol scarifier"]
+    row = BLADES | {"machine": stand_in.name, "hours_low": 1.0, "hours": 1.0}
+    days = [dt.date(2027, 9, n) for n in (6, 7, 13)]
+    dates = Dates(tuple(days), (), tuple((stand_in.name, day) for day in days))
+    for given, number in ((None, 1), (dates, 3)):
+        table = worked(lawn, row, row, row, own=[stand_in], money=MONEY, dates=given)
+        assert table.loc[("hire", stand_in.name), "number"] == number
+
+
+def test_vibration_makes_days_of_hire(lawn):
+    # 2 × 10² × 2 h are 400 points, the limit (HSE): one person at 10 m/s² holds it 2 h a day.
+    shaking = replace(HIRED, vibration_m_s2=10.0, hire_least_days=None, hire_delivery=None)
+    row = BLADES | {"hours_low": 6.0, "hours": 6.0}
+    table = worked(lawn, row, own=[shaking], crew=CREW | {"people": 1}, money=MONEY)
+    assert table.loc[("hire", HIRED.name), "number"] == 3
+
+
+def test_lines_add_up_as_they_are_printed(lawn):
+    # Three times a third of an hour at 30.01 are 10.00333… each: 10.00 three times are 30.00,
+    # and the sum of what is hidden behind them would be 30.01.
+    third = {"hours_low": 1 / 3, "hours": 1 / 3}
+    rows = [CORES | third | {"operation": each} for each in ("mowing", "raking", "first_cut")]
+    table = worked(lawn, *rows, money={"hour_rate": 30.01})
+    priced = table["cost"].dropna()
+    assert [Decimal(repr(each)) for each in priced] == [Decimal("10.0")] * 3
+    printed = [Decimal(f"{each:.2f}") for each in priced]
+    assert sum(printed) == Decimal(f"{priced.sum():.2f}") == Decimal("30.00")
+    # Half a penny goes up: 0.5 h at 30.01 are 15.005.
+    half = worked(lawn, CORES | {"hours_low": 0.5, "hours": 0.5}, money={"hour_rate": 30.01})
+    assert half.loc[("labour", "aerating"), "cost"] == 15.01
+    whole = worked(lawn, CORES, money={"hour_rate": 30.3, "decimals": 0})
+    assert whole.loc[("labour", "aerating"), "cost"] == 61  # 60.6 yen are 61
 
 
 def test_labour_and_visits_by_the_hours(lawn):

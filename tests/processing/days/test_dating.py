@@ -88,6 +88,21 @@ def test_what_is_done_stays_and_the_waits_count_from_it(worked, choices):
     assert dt.date(2027, 2, 24) not in dates.visits
 
 
+def test_a_longest_wait_from_the_record_is_kept_or_told(worked, choices):
+    """Blades at most 21 days after iron (common practice), whatever else waits."""
+    record = {"zone_id": "a", "operation": "iron_soluble", "date": "2027-02-24", "product": ""}
+    marked = done(worked.steps, [record], since=None)
+    steps, dates = dating(marked.steps, choices, Calendar(record=marked.left))
+    assert day(on(steps, "raking")) <= dt.date(2027, 2, 24) + dt.timedelta(days=21)
+    assert not any("cannot be had any more" in each for each in dates.told)
+    exams = Closed(FIRST, dt.date(2027, 3, 31), "exams")
+    steps, dates = dating(marked.steps, choices, Calendar(record=marked.left, closed=(exams,)))
+    assert on(steps, "raking") == "2027-04-02"  # mown the day before
+    why = on(steps, "raking", column="day_why")
+    assert "37 days after iron soluble on a, done on 2027-02-24" in why
+    assert why in dates.told
+
+
 def test_iron_of_last_season_still_keeps_seed_away(lawn):
     """The wait from iron to seed is counted from the record, whatever is planned now."""
     without = lawn.choices(lawn.iron, first_day=FIRST, iron="not on this site")

@@ -1,5 +1,6 @@
 """Work cut into days that hold it."""
 
+import datetime as dt
 import math
 from collections import defaultdict
 
@@ -7,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lawnmap.logistics.work import Crew, Machine, Wait
+from lawnmap.logistics.checking import broken
+from lawnmap.logistics.dates import dates
+from lawnmap.logistics.work import Crew, Machine, Wait, Work
 from lawnmap.processing.days import sittings
 from lawnmap.processing.days.sittings import Row, steps
 
@@ -64,3 +67,36 @@ def test_no_day_holds_more_than_it_has_and_no_hour_is_lost(blades, clearing, peo
 def test_hours_between_fewest_and_most(planned, hours):
     assert sittings.hours({"hours_low": 2.0, "hours": 18.0}, planned) == pytest.approx(hours)
     assert sittings.hours({"hours_low": math.nan, "hours": math.nan}, planned) == 0.0
+
+
+def test_two_machines_alike_share_a_zone_that_is_too_much_for_one():
+    two, crew = {"petrol": Machine(2, 6)}, Crew(2, 8)
+    made = steps(rows(10, 2), crew, two)
+    ids = [step.id for step in made]
+    assert ids == ["a scarifying 1/1", "a scarifying 1/2", "a clearing 1", "a overseeding 1"]
+    assert [step.hours for step in made[:2]] == [5, 5]
+    assert made[1].after == (Wait("a scarifying 1/1", 0, 0),)  # on the same day
+    assert made[2].after == (Wait("a scarifying 1/2", 0, 0),)
+    first = dt.date(2026, 9, 1)
+    work = Work(tuple(made), first, first, crew, two)
+    found = dates(work)
+    assert {each.unit for each in found.dated if each.step.machine} == {0, 1}
+    assert not broken(work, found)
+
+
+def test_one_machine_does_alone_what_it_can_and_one_person_works_one_machine():
+    two = {"petrol": Machine(2, 6)}
+    assert steps(rows(5, 2), Crew(2, 8), two)[0].id == "a scarifying 1"
+    alone = steps(rows(10, 2), Crew(1, 8), two)
+    assert alone[2].after == (Wait("a scarifying 1/1", 1, 7),)  # on another day
+
+
+def test_shared_machines_go_on_the_next_day():
+    made = steps(rows(20, 0), Crew(2, 8), {"petrol": Machine(2, 6)})
+    blades = [step for step in made if step.machine]
+    assert [step.hours for step in blades] == [5, 5, 5, 5]
+    assert [step.after for step in blades[1:]] == [
+        (Wait("a scarifying 1/1", 0, 0),),
+        (Wait("a scarifying 1/2", 1, 7),),
+        (Wait("a scarifying 1/3", 0, 0),),
+    ]

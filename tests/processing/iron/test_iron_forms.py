@@ -6,11 +6,17 @@ import numpy as np
 import pytest
 
 from lawnmap import schema
+from lawnmap.days import Calendar
+from lawnmap.logistics.work import Closed
 from lawnmap.model import Machine
+from lawnmap.processing.days.soonest import soonest
 from lawnmap.processing.iron import iron_forms
 from lawnmap.processing.iron.label_card import OPERATION
 from lawnmap.processing.judgement.choose import choose
+from lawnmap.processing.steps import steps
+from lawnmap.reference import tables
 
+EMPTY = Calendar()
 CAN = Machine("can", "can", tank_l=10, water_l_m2=0.625, area_m2_h=200)
 SPREADER = Machine("spreader", "spreader", width_m=0.5, area_m2_h=600)
 RAKE = Machine("rake", "rake")
@@ -33,7 +39,7 @@ def liquid(lawn, **changes):
     return lawn.card(**{**usual, **changes})
 
 
-def compared(lawn, *cards, zones=None, own=(CAN, SPREADER, RAKE), **choices):
+def compared(lawn, *cards, zones=None, own=(CAN, SPREADER, RAKE), calendar=EMPTY, **choices):
     """Do as the job does: plan each card, then compare."""
     specification = lawn.choices(*cards, own=own, **choices)
     table = zones if zones is not None else lawn.zones()
@@ -44,8 +50,10 @@ def compared(lawn, *cards, zones=None, own=(CAN, SPREADER, RAKE), **choices):
             continue
         mine = iron_forms.with_iron(specification, card.product.name)
         judged = choose(table, lawn.features(), mine)
-        steps = lawn.treatments()[OPERATION[card.form]].steps(judged, mine)
-        rows.append(iron_forms.form_row(card, judged, steps, mine))
+        own_steps = lawn.treatments()[OPERATION[card.form]].steps(judged, mine)
+        whole = steps(judged, mine, lawn.treatments())
+        first = soonest(whole, judged, mine, calendar)
+        rows.append(iron_forms.form_row(card, judged, own_steps, mine, first))
     return iron_forms.compare(rows, specification).set_index("product")
 
 
@@ -80,11 +88,11 @@ def test_the_cheapest_is_used(lawn):
 
 
 def test_labour_counts_where_an_hour_has_a_price(lawn):
-    """0.9 h with the can against 0.3 h with the spreader."""
+    """0.9 h with the can against 0.6 h with the spreader, which goes over it twice."""
     table = compared(lawn, lawn.iron, sand(lawn, packs=((10_000.0, "g", 12.0),)),
                      money={"hour_rate": 30.0})  # fmt: skip
     assert table.loc["Moss iron", "cost"] == pytest.approx(10 + 0.9 * 30)
-    assert table.loc["Sand", "cost"] == pytest.approx(12 + 0.3 * 30)
+    assert table.loc["Sand", "cost"] == pytest.approx(12 + 2 * 0.3 * 30)
     assert table.loc["Sand", "chosen"]
 
 
@@ -124,7 +132,7 @@ def test_what_cannot_go_everywhere_is_not_chosen(lawn):
     cheap = sand(lawn, packs=((20_000.0, "g", 1.0),))
     table = compared(lawn, lawn.iron, cheap, zones=zones)
     assert table.loc["Sand", "left_out_m2"] == 180
-    assert list(table["rule"]) == ["iron_form_cheapest", "iron_form_left_out"]
+    assert list(table["rule"]) == ["iron_form_fits", "iron_form_left_out"]
 
 
 def test_nitrogen_late_in_the_year(lawn):
@@ -149,3 +157,65 @@ def test_a_form_that_no_operation_is_for(lawn):
 def test_a_feed_that_claims_nothing_is_not_compared(lawn):
     feed = sand(lawn, name="Feed", form="granule", authorised_for_moss=False)
     assert "Feed" not in compared(lawn, lawn.iron, feed).index
+
+
+CHEAP = ((20_000.0, "g", 1.0),)
+NOVEMBER = dt.date(2027, 11, 5)  # lawn sand is over on 31 October, spray on 30 November
+
+
+def test_a_card_without_a_day_in_its_season_is_passed_over(lawn):
+    """Sand is cheaper; on 5 November it would wait for another year, and spray would not."""
+    cheap = sand(lawn, nitrogen_pct=0.0, packs=CHEAP)
+    bare = {"seeding": {"wanted": False}}
+    october = compared(lawn, lawn.iron, cheap, today=dt.date(2027, 10, 5), **bare)
+    assert october.loc["Sand", "chosen"]
+    for choices in ({}, {"last_day": dt.date(2027, 11, 30)}):
+        late = compared(lawn, lawn.iron, cheap, today=NOVEMBER, **bare, **choices)
+        assert list(late["chosen"]) == [True, False]
+        assert list(late["rule"]) == ["iron_form_fits", "iron_form_no_day"]
+        assert (late.loc["Sand", "no_day"], late.loc["Sand", "no_day_m2"]) == ("a", 180)
+        said = tables.sentence("iron_form_no_day", {"product": "Sand", "no_day": "a"})
+        assert "passed over: no day in its season on a" in said
+
+
+def test_of_those_that_fit_the_cheapest_is_used(lawn):
+    cheap = sand(lawn, nitrogen_pct=0.0, packs=CHEAP)
+    table = compared(lawn, cheap, liquid(lawn), lawn.iron, today=NOVEMBER,
+                     seeding={"wanted": False})  # fmt: skip
+    assert table.loc["Moss iron", "rule"] == "iron_form_cheapest"
+    assert table.loc["Liquid", "rule"] == "iron_form_dearer"
+
+
+def test_where_no_card_has_a_day_the_cheapest_stands(lawn):
+    cheap = sand(lawn, nitrogen_pct=0.0, packs=CHEAP)
+    dear = sand(lawn, name="Dear", nitrogen_pct=0.0)
+    table = compared(lawn, dear, cheap, today=NOVEMBER, last_day=dt.date(2027, 11, 30))
+    assert list(table["rule"]) == ["iron_form_dearer", "iron_form_cheapest"]
+    assert list(table["no_day"]) == ["", ""]
+
+
+def test_a_card_whose_waits_leave_the_blades_without_a_day_is_passed_over(lawn):
+    """From 15 September 28 days to the rake are 13 October; seeded ground is raked by the 10th."""
+    slow = lawn.card(name="Slow", iron_to_rake_days=28, packs=((1000.0, "g", 1.0),))
+    quick = lawn.card(name="Quick", iron_to_rake_days=7, iron_to_seed_days=14)
+    table = compared(lawn, slow, quick, today=dt.date(2027, 9, 15))
+    assert list(table["rule"]) == ["iron_form_no_day_waits", "iron_form_fits"]
+    august = compared(lawn, slow, quick, today=dt.date(2027, 8, 15))
+    assert august.loc["Slow", "chosen"]
+
+
+def test_a_card_that_was_named_stays_and_its_season_is_told(lawn):
+    cheap = sand(lawn, nitrogen_pct=0.0)
+    table = compared(lawn, lawn.iron, cheap, today=NOVEMBER, seeding={"wanted": False},
+                     products={"iron": "Sand"})  # fmt: skip
+    assert list(table["chosen"]) == [False, True]
+    assert table.loc["Sand", "rule"] == "iron_form_own_no_day"
+
+
+def test_days_on_which_the_site_is_closed_count_too(lawn):
+    """Closed from 1 to 30 November: then spray has no day either, and nothing speaks for it."""
+    cheap = sand(lawn, nitrogen_pct=0.0, packs=CHEAP)
+    shut = Calendar(closed=(Closed(NOVEMBER, dt.date(2027, 11, 30)),))
+    table = compared(lawn, lawn.iron, cheap, today=NOVEMBER, calendar=shut,
+                     seeding={"wanted": False})  # fmt: skip
+    assert table.loc["Sand", "chosen"]

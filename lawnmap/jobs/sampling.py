@@ -1,0 +1,98 @@
+"""The job ``sampling``: how many cores each zone asks for, and where to take them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import geopandas as gpd
+import pandas as pd
+
+from lawnmap.errors import InputRefused
+from lawnmap.exports import gpx
+from lawnmap.jobs.measure import measure
+from lawnmap.model import Site, Specification
+from lawnmap.processing.judgement.condition import turf_types
+from lawnmap.processing.surveying.core_places import Layout, core_places
+from lawnmap.processing.surveying.cores import thatch_mm
+from lawnmap.processing.surveying.sampling import Asked, sampling
+from lawnmap.processing.surveying.thatch_surface import thatch_surface
+
+MOST_SHOWN = 5
+
+
+@dataclass(frozen=True)
+class SamplingReply:
+    """What each zone asks for, what lies between its cores, and the places of those missing."""
+
+    title: str
+    table: pd.DataFrame
+    surfaces: pd.DataFrame
+    places: gpd.GeoDataFrame
+    placed: bool
+
+
+def sampling_of(
+    site: Site,
+    specification: Specification,
+    asked: Asked,
+    layout: Layout,
+    zones: Collection[str] = (),
+) -> SamplingReply:
+    """Return how many cores to take and where.
+
+    Parameters
+    ----------
+    site : Site
+    specification : Specification
+    asked : Asked
+        What is to be known of the thatch.
+    layout : Layout
+        How the places are laid out.
+    zones : collection of str
+        Only these; all when empty.
+
+    Raises
+    ------
+    InputRefused
+        For a zone that is not on the site.
+    """
+    measured = measure(site)
+    wanted = measured.zones.loc[_chosen(measured.zones.index.astype(str), zones)]
+    taken = thatch_mm(measured.zones, site.features)
+    turf = dict(zip(wanted.index, turf_types(wanted, specification), strict=True))
+    table = sampling(wanted, taken, turf, asked)
+    counts = dict(zip(table["zone_id"], table["more"], strict=True))
+    places = core_places(measured.lawn, counts, layout)
+    surfaces = thatch_surface(wanted, measured.lawn, site.features).table
+    return SamplingReply(site.title, table, surfaces, places, site.placed)
+
+
+def waypoints(reply: SamplingReply) -> bytes:
+    """Return the places as a GPX file for a phone.
+
+    Raises
+    ------
+    InputRefused
+        When the site has no place on the earth.
+    """
+    if not reply.placed:
+        raise InputRefused(
+            "the site has no place on the earth yet, so a phone cannot find the places",
+            done="Nothing was written.",
+            remedy="Place it first (lawnmap place), or walk a W by the map.",
+        )
+    rows = zip(reply.places["zone_id"], reply.places["number"], reply.places.geometry, strict=True)
+    found = [gpx.core(zone_id, number, place.x, place.y) for zone_id, number, place in rows]
+    return gpx.gpx(found, reply.title)
+
+
+def _chosen(known: pd.Index, zones: Collection[str]) -> list[str]:
+    unknown = sorted(set(zones) - set(known))
+    if unknown:
+        raise InputRefused(
+            f"there is no zone {unknown[0]}",
+            remedy=f"The site has: {', '.join(known[:MOST_SHOWN])}"
+            f"{' …' if len(known) > MOST_SHOWN else ''}.",
+        )
+    return [each for each in known if not zones or each in zones]
