@@ -37,8 +37,8 @@ def map_block(
     -------
     dict
         ``words``, ``reply``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``,
-        ``pictures``, whether the map is ``flat`` and its scale ``imperial``; and what zones share and name by
-        place: ``texts``, ``whys`` and their ``sources``.
+        ``pictures``, whether the map is ``flat`` and its scale ``imperial``; and what zones share
+        and name by place: ``texts``, ``whys`` and their ``sources``.
     """
     told = Told(SharedTexts(), Whys(paper.units))
     zones = []

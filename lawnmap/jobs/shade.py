@@ -15,10 +15,10 @@ from lawnmap.errors import LawnmapError
 from lawnmap.files.admit import read_regular
 from lawnmap.geometry import ellipsoid
 from lawnmap.geometry.frame import about
+from lawnmap.grids import GridMap
 from lawnmap.jobs.measure import measure
 from lawnmap.jobs.opening import own_folder
 from lawnmap.jobs.sun import SunReply
-from lawnmap.grids import GridMap
 from lawnmap.model import Site
 from lawnmap.processing.editing.dividing import Side, divide, parts
 from lawnmap.processing.editing.keyed import is_zone

@@ -104,27 +104,29 @@ class Schedule:
         return f"{'; '.join(parts)}."
 
 
-def dates(work: Work) -> Schedule:
+def dates(work: Work, *, told: bool = True) -> Schedule:
     """Give every step a day, or say what stands in the way.
 
     Parameters
     ----------
     work : Work
+    told : bool
+        Whether the reasons are wanted, which take longer to find than the days.
 
     Returns
     -------
     Schedule
         The same for the same work, whatever the order of its steps.
     """
-    possible, days, without = sorted_out(work)
+    possible, days, without = sorted_out(work, told=told)
     cost, places = listed(work, possible, days)
     limit = bound(work, possible, days)
     search = Search(Board(work, days), possible, limit, (cost, places))
     only = all(machine.count == 1 for machine in work.machines.values())
-    return written(work, search.best[1], without, searched=search.ended and only)
+    return written(work, search.best[1], without, searched=search.ended and only, told=told)
 
 
-def sorted_out(work: Work) -> tuple[list[Group], Days, list[Undated]]:
+def sorted_out(work: Work, *, told: bool = True) -> tuple[list[Group], Days, list[Undated]]:
     """Return the groups that can have dates by themselves, their days, and those that cannot."""
     free = allowed(work)
     days: dict[str, tuple[int, ...]] = {}
@@ -136,7 +138,7 @@ def sorted_out(work: Work) -> tuple[list[Group], Days, list[Undated]]:
             board.drop(group)
             possible.append(group)
         else:
-            without.append(Undated(group, reasons.alone(work, group)))
+            without.append(Undated(group, reasons.alone(work, group) if told else ""))
     return possible, days, without
 
 
@@ -146,6 +148,7 @@ def written(
     without: list[Undated],
     *,
     searched: bool = False,
+    told: bool = True,
 ) -> Schedule:
     """Return places as a schedule, with its bound and the reasons for what has no date or moved."""
     dated = [
@@ -159,9 +162,12 @@ def written(
     dated.sort(key=lambda each: (each.day, each.step.zone, each.step.id))
     on = {each.step.id: each.day for each in dated}
     all_groups = groups(work)
-    told = {each.steps[0].id for each in without}
-    crowded = [g for g in all_groups if g[0].id not in places and g[0].id not in told]
-    undated = [*without, *(Undated(g, reasons.crowded(work, g, places)) for g in crowded)]
+    alone = {each.steps[0].id for each in without}
+    crowded = [g for g in all_groups if g[0].id not in places and g[0].id not in alone]
+    undated = [
+        *without,
+        *(Undated(g, reasons.crowded(work, g, places) if told else "") for g in crowded),
+    ]
     kept = [group for group in all_groups if group[0].id in places]
     free = allowed(work)
     days = {key: left for group in kept for key, left in narrowed(group, free).items()}

@@ -30,13 +30,19 @@ def allowed(work: Work, steps: Iterable[Step] | None = None) -> dict[str, tuple[
     ]
     asked = work.steps if steps is None else tuple(steps)
     closed = {zone: _closed(work, zone) for zone in {step.zone for step in asked}}
-    return {
-        step.id: tuple(
-            day for day in worked if day not in closed[step.zone] and _may(step, day, work)
-        )
-        for step in asked
-        if step.id not in work.done
-    }
+    found: dict[tuple[object, ...], tuple[int, ...]] = {}
+    result = {}
+    for step in asked:
+        if step.id in work.done:
+            continue
+        since = tuple(wait for wait in step.after if wait.before in work.done)
+        alike = (step.zone, step.windows, step.machine, since)  # the sittings of one long job are
+        if alike not in found:
+            found[alike] = tuple(
+                day for day in worked if day not in closed[step.zone] and _may(step, day, work)
+            )
+        result[step.id] = found[alike]
+    return result
 
 
 def groups(work: Work) -> list[Group]:
@@ -65,19 +71,25 @@ def narrowed(group: Group, days: Days) -> dict[str, tuple[int, ...]]:
     A step without a day makes every step of the group go without.
     """
     left = {step.id: days[step.id] for step in group}
+    ever = work_days(left)
+    waits = [
+        (wait.before, step.id, wait.least, ever if wait.most is None else wait.most)
+        for step in group
+        for wait in step.after
+        if wait.before in left
+    ]
     changed = True
     while changed:
         changed = False
-        for step in group:
-            for wait in step.after:
-                if wait.before not in left:
-                    continue
-                most = work_days(left) if wait.most is None else wait.most
-                before, after = left[wait.before], left[step.id]
-                kept = _near(after, before, -most, -wait.least)
-                held = _near(before, kept, wait.least, most)
-                changed = changed or len(kept) < len(after) or len(held) < len(before)
-                left[step.id], left[wait.before] = kept, held
+        # Forwards for what comes after, backwards for what comes before: a chain settles at once.
+        for before, after, least, most in waits:
+            kept = _near(left[after], left[before], -most, -least)
+            changed = changed or len(kept) < len(left[after])
+            left[after] = kept
+        for before, after, least, most in reversed(waits):
+            kept = _near(left[before], left[after], least, most)
+            changed = changed or len(kept) < len(left[before])
+            left[before] = kept
     return left
 
 

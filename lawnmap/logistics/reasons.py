@@ -108,11 +108,10 @@ def _ways(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
         free = replace(work.machines[name], windows=())
         title = f"the days the {name.replace('_', ' ')} can be had"
         yield title, replace(work, machines={**work.machines, name: free})
-    for step in group:
-        if step.windows:
-            ends = ", ".join(f"{each.first} to {each.last}" for each in step.windows)
-            changed = replace(step, windows=())
-            yield f"the season of {step.name} ({ends})", _with(work, changed)
+    for name, windows in {step.name: step.windows for step in group if step.windows}.items():
+        ends = ", ".join(f"{each.first} to {each.last}" for each in windows)
+        free_of = [replace(step, windows=()) for step in group if step.name == name]
+        yield f"the season of {name} ({ends})", _with(work, *free_of)
     yield from _shorter(work, group)
     crew = Crew(work.crew.people * 2, work.crew.hours)
     yield "the hours a day, with more people", replace(work, crew=crew)
@@ -136,5 +135,6 @@ def _shorter(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
                 yield text + note, _with(work, replace(step, after=after))
 
 
-def _with(work: Work, step: Step) -> Work:
-    return replace(work, steps=tuple(step if s.id == step.id else s for s in work.steps))
+def _with(work: Work, *steps: Step) -> Work:
+    changed = {step.id: step for step in steps}
+    return replace(work, steps=tuple(changed.get(step.id, step) for step in work.steps))

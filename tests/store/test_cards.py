@@ -4,7 +4,7 @@ from lawnmap.model import Machine, Product
 from lawnmap.store import keys
 from lawnmap.store.cards import MACHINE, PRODUCT, machine, product
 
-WORKED_OUT = {"calibrated", "paced", "caught"}  # come from the depot's catch tests, not from the card
+WORKED_OUT = {"calibrated", "paced", "caught"}  # come from catch tests, not from the card
 
 
 def test_the_keys_are_the_fields_of_the_model_in_order():

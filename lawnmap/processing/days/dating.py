@@ -111,7 +111,7 @@ def _in_first_season(work: Work) -> tuple[Work, Schedule]:
     """
     found = reach(work)
     cut = replace(work, steps=tuple(_first_run(step, found) for step in work.steps))
-    schedule = dates(cut)
+    schedule = dates(cut, told=False)  # what has no day here is tried again
     full = {step.id for each in schedule.undated for step in each.steps}
     if not full:
         return cut, schedule
