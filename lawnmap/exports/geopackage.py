@@ -32,6 +32,7 @@ FEATURES = {
     "features_points": schema.POINT,
 }
 # What is set out on the ground, by the kind of its shapes.
+PASSES = "passes"  # width and heading of the bouts, by zone, operation and pass
 SET_OUT = {
     "kept_clear": "MultiPolygon",
     "treatable": "MultiPolygon",
@@ -116,6 +117,9 @@ def _write_set_out(path: Path, paper: Paper) -> None:
         shown = None if found is None else found[~found.geometry.is_empty]
         if shown is not None and len(shown):
             _write_layer(path, _typed(shown, name), name, kind)
+    passes = paper.plan.tables.get(PASSES)
+    if passes is not None and len(passes):
+        _write_table(path, _typed(passes, PASSES), PASSES)
 
 
 def _write_layer(path: Path, features: pd.DataFrame, layer: str, kind: str) -> None:

@@ -93,6 +93,11 @@ def test_lines_are_handed_over(made, tmp_path):
     assert len(found) == len(made.layers["bouts"])
     assert set(found.geometry.geom_type) == {"LineString"}
     assert found.crs.to_epsg() == 4326
+    lines = pyogrio.read_dataframe(path, layer="passes")
+    assert list(lines["width_m"]) == list(made.tables["passes"]["width_m"])
+    assert set(zip(found["zone_id"], found["pass"], strict=True)) <= set(
+        zip(lines["zone_id"], lines["pass"], strict=True)
+    )
     page = sheet.render(disclose(made, "crew")).decode()
     assert page.count("h by the lines") == made.tables["passes"]["hours"].notna().sum()
     public = disclose(made, "public").plan
