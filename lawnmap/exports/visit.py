@@ -28,7 +28,7 @@ PARTS = (
     "words", "keeping", "parts", "facts", "shapes", "drawing", "sketch", "places", "cores", "work",
     "zones", "answers", "handing", "start",
 )  # fmt: skip
-SCRIPTS = ("dom.js", "map.js", "reply.js", *(f"visit/{part}.js" for part in PARTS))
+SCRIPTS = ("dom.js", "map.js", "layers.js", "reply.js", *(f"visit/{part}.js" for part in PARTS))
 
 
 def render(paper: Paper) -> bytes:
