@@ -195,7 +195,8 @@ def area(square_metres: float, *, units: str = METRIC, sigma: Any = None) -> str
         shown += f"{SPACE}±{SPACE}{_read(max(error, 10.0**-places), places, read)[0]}"
     shown = _with_unit(shown, name)
     if units != METRIC and acres(square_metres) >= 1:
-        shown += f" ({plain(acres(square_metres))}{SPACE}{word('amount.acres')})"
+        unit = word("amount.acres")
+        shown += f" ({plain(acres(square_metres))}{SPACE}{unit})"
     return shown
 
 

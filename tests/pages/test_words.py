@@ -22,9 +22,9 @@ SCRIPTS = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "pages").glob
 # Under these, keys are looked up by a name that comes from a table or a list.
 BY_NAME = {
     "after", "audience", "comments", "days", "environment", "environment_field", "feature",
-    "instead", "iron", "kept", "kind", "layer", "letter", "month", "operation", "outline", "page",
-    "programme", "quote",
-    "ready", "status", "strip", "title", "verdict", "visit", "weekday",
+    "instead", "iron", "kept", "kind", "layer", "letter", "month", "operation", "outline",
+    "page", "pass", "programme", "quote", "ready", "status", "strip", "title", "verdict",
+    "visit", "weekday",
 }  # fmt: skip
 
 
