@@ -101,7 +101,10 @@ def drawing(paper: Paper) -> Drawing:
         points=points,
         radii=radii,
         features=tuple(_features(site.features, frame, paper.units)),
-        layers=(*layers(paper.plan.layers, frame), *of_grids(paper.plan.grids, paper.units)),
+        layers=(
+            *layers(paper.plan.layers, frame, paper.units),
+            *of_grids(paper.plan.grids, paper.units),
+        ),
         frame=frame,
         flat=paper.schematic or not site.placed,
     )

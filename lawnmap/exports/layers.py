@@ -11,7 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 import shapely
 
-from lawnmap.exports.amounts import text
+from lawnmap.exports.amounts import missing, quantity, text
 from lawnmap.exports.grid_image import SCALES, GridImage, Step, image, key
 from lawnmap.geometry.frame import Frame
 from lawnmap.grids import GridMap
@@ -21,7 +21,7 @@ Shapes = npt.NDArray[np.object_]
 Values = Mapping[str, tuple[str, ...]]  # by column
 
 UNSEEN_M = 0.02  # by which a worked-out edge may be drawn plainer
-BOUTS = "bouts"
+BOUTS, LOADS = "bouts", "load_areas"
 POINT = 0  # what GEOS counts it as
 SETTING_OUT = "setting_out"  # the view of zones without colour and where to go on them
 NOT_DRAWN = ("lawn", "treatable")  # the zones, less what is kept clear, show them
@@ -65,13 +65,15 @@ UNKNOWN = Kind(shown={})
 class Mark(NamedTuple):
     """A short word at a place of a layer [m], and how far from there the edge of its ground is.
 
-    Without ground round it a mark has as much room as it needs.
+    Without ground round it a mark has as much room as it needs; ``more`` stands there too where
+    there is plenty.
     """
 
     east: float
     north: float
     text: str
     room_m: float | None = None
+    more: str = ""
 
 
 class Layer(NamedTuple):
@@ -92,7 +94,9 @@ class Layer(NamedTuple):
     key: Sequence[Step] = ()
 
 
-def layers(found: Mapping[str, gpd.GeoDataFrame], frame: Frame) -> tuple[Layer, ...]:
+def layers(
+    found: Mapping[str, gpd.GeoDataFrame], frame: Frame, units: str = "metric"
+) -> tuple[Layer, ...]:
     """Return the layers of a plan that have any extent, in the order of KINDS.
 
     Parameters
@@ -104,7 +108,28 @@ def layers(found: Mapping[str, gpd.GeoDataFrame], frame: Frame) -> tuple[Layer, 
     """
     order = [*(name for name in KINDS if name in found), *(x for x in found if x not in KINDS)]
     drawn = [each for each in order if each not in NOT_DRAWN]
-    return tuple(layer for name in drawn for layer in _parts(str(name), found[name], frame))
+    return tuple(
+        layer
+        for name in drawn
+        for layer in _parts(str(name), _with_more(str(name), found[name], units), frame)
+    )
+
+
+def _with_more(name: str, table: gpd.GeoDataFrame, units: str) -> gpd.GeoDataFrame:
+    """Return the ground of loads with what goes into each, in words."""
+    if name != LOADS or not {"amount", "unit", "water_l"} <= set(table.columns):
+        return table
+    said = [
+        ", ".join(
+            quantity(float(each), of, units)
+            for each, of in ((amount, unit), (water, "l"))
+            if not missing(each)
+        )
+        for amount, unit, water in zip(
+            table["amount"], table["unit"], table["water_l"], strict=True
+        )
+    ]
+    return table.assign(more=said)
 
 
 def of_grids(grids: Mapping[str, Sequence[GridMap]], units: str = "metric") -> tuple[Layer, ...]:
@@ -181,9 +206,10 @@ def _marks(name: str, kind: Kind, rows: pd.DataFrame, flat: Shapes) -> list[Mark
         said = [known("letter", name)[:1].upper() if each else "" for each in point]
     inside = shapely.point_on_surface(flat)
     room = shapely.distance(inside, shapely.boundary(flat))  # NaN for points, which have no edge
+    more = rows["more"] if "more" in rows.columns else [""] * len(rows)
     return [
-        Mark(place.x, place.y, each, None if np.isnan(edge) else round(float(edge), 2))
-        for each, place, edge in zip(said, inside, room, strict=True)
+        Mark(place.x, place.y, each, None if np.isnan(edge) else round(float(edge), 2), beside)
+        for each, place, edge, beside in zip(said, inside, room, more, strict=True)
         if each
     ]
 

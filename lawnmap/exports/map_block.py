@@ -140,7 +140,7 @@ def _layer(layer: Layer, drawn: Drawing) -> dict[str, Any]:
         "areas": _areas(whole, drawn),
         "lines": [drawn.positions(each) for each in lines(whole)],
         "marks": [
-            {"at": at, "text": each.text, "room": each.room_m}
+            {"at": at, "text": each.text, "more": each.more, "room": each.room_m}
             for at, each in zip(drawn.positions(places), layer.marks, strict=True)
         ],
         "images": [_picture(each.png, "png", each.bounds, drawn) for each in layer.images],

@@ -1,6 +1,7 @@
 /* Worked-out layers: each has a box in the legend, and is drawn when it is first switched on. */
 
 const MARK_ROOM = 8; // pixels from the middle of a mark to its edge
+const MORE_ROOM = 40; // pixels of ground on each side of a mark that says more
 
 /* Returns what switches the layers that come with a view on, and with another view off again. */
 function startLayers(map, data) {
@@ -49,11 +50,15 @@ function drawLayer(map, layer) {
     shapes.push(L.imageOverlay(each.url, each.corners, { pane: "layers", opacity: 0.8 })),
   );
   const group = L.layerGroup(shapes);
-  const marks = layer.marks.map((each) => ({ room: each.room, shown: markOf(each, look.color) }));
+  const marks = layer.marks.map((each) => ({ ...each, shown: markOf(each, look.color) }));
   function fit() {
     const metre = pixelsOfAMetre(map);
     marks.forEach(function (mark) {
       const fits = mark.room === null || mark.room * metre >= MARK_ROOM;
+      const plenty = mark.more && mark.room * metre >= MORE_ROOM;
+      mark.shown.options.icon.options.html.textContent = plenty
+        ? `${mark.text}: ${mark.more}`
+        : mark.text;
       fits ? group.addLayer(mark.shown) : group.removeLayer(mark.shown);
     });
   }

@@ -41,6 +41,9 @@ FOUND = {
         zone_id="front-east",
         operation="iron_soluble",
         load=[1, 2, 3],
+        amount=[50.0, 12.5, 1.0],
+        unit="g",
+        water_l=[10.0, 2.5, 0.2],
     ),
     "refills": layer([shapely.Point(42, 5)], zone_id=["front-east"]),
     "of_a_plugin": layer([shapely.box(84, 0, 90, 5)], a_word=["<b>x</b>"]),
@@ -77,6 +80,9 @@ def test_what_has_no_extent_is_not_drawn_and_not_marked():
     assert [each.text for each in loads.marks] == ["1", "2"]
     assert loads.marks[0].room_m == pytest.approx(9, abs=0.1)  # half of 18 m
     assert loads.marks[1].room_m == pytest.approx(0.2, abs=0.01)
+    assert loads.marks[1].more.replace("\xa0", " ") == "13 g, 2.5 l"
+    american = layers(FOUND, FRAME, "us")[2].marks[0].more.replace("\xa0", " ")
+    assert american == "1.76 oz, 2.64 US gal"
 
 
 def test_a_start_stands_where_the_first_bout_between_headlands_begins():
@@ -138,9 +144,12 @@ def test_a_narrow_load_is_marked_when_there_is_room(opened):
     page = opened(page_of(layers=FOUND)).page
     page.get_by_label("Ground of each load").check()
     marks = page.locator("#map_lawnmap .layer-mark")
+    assert [each.replace("\xa0", " ") for each in marks.all_text_contents()] == ["1: 50 g, 10 l"]
+    page.evaluate("map_lawnmap.setZoom(map_lawnmap.getZoom() - 2, { animate: false })")
     assert marks.all_text_contents() == ["1"]
-    page.evaluate("map_lawnmap.setZoom(map_lawnmap.getZoom() + 5, { animate: false })")
-    assert sorted(marks.all_text_contents()) == ["1", "2"]
+    page.evaluate("map_lawnmap.setZoom(map_lawnmap.getZoom() + 7, { animate: false })")
+    shown = [each.replace("\xa0", " ") for each in sorted(marks.all_text_contents())]
+    assert shown == ["1: 50 g, 10 l", "2"]  # the narrow one has room for its number only
 
 
 @browser
