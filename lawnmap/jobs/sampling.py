@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import geopandas as gpd
@@ -60,12 +60,39 @@ def sampling_of(
     measured = measure(site)
     wanted = measured.zones.loc[_chosen(measured.zones.index.astype(str), zones)]
     taken = thatch_mm(measured.zones, site.features)
-    turf = dict(zip(wanted.index, turf_types(wanted, specification), strict=True))
-    table = sampling(wanted, taken, turf, asked)
-    counts = dict(zip(table["zone_id"], table["more"], strict=True))
-    places = core_places(measured.lawn, counts, layout)
+    table, places = cores_to_take(
+        wanted, measured.lawn, taken, specification, asked=asked, layout=layout
+    )
     surfaces = thatch_surface(wanted, measured.lawn, site.features).table
     return SamplingReply(site.title, table, surfaces, places, site.placed)
+
+
+def cores_to_take(
+    zones: gpd.GeoDataFrame,
+    lawn: gpd.GeoSeries,
+    taken: Mapping[str, Sequence[float]],
+    specification: Specification,
+    *,
+    asked: Asked,
+    layout: Layout,
+) -> tuple[pd.DataFrame, gpd.GeoDataFrame]:
+    """Return the table ``sampling``, and the layer ``core_places`` of the cores that are missing.
+
+    Parameters
+    ----------
+    zones : GeoDataFrame
+        Measured.
+    lawn : GeoSeries
+        What of each zone is lawn, by zone_id.
+    taken : mapping of str to sequence of float
+        Thickness in every core of a zone [mm].
+    specification, asked, layout
+        As for :func:`sampling_of`.
+    """
+    turf = dict(zip(zones.index, turf_types(zones, specification), strict=True))
+    table = sampling(zones, taken, turf, asked)
+    counts = dict(zip(table["zone_id"], table["more"], strict=True))
+    return table, core_places(lawn, counts, layout)
 
 
 def waypoints(reply: SamplingReply) -> bytes:

@@ -7,15 +7,15 @@ from dataclasses import replace
 import geopandas as gpd
 import pandas as pd
 
+from lawnmap.jobs.sampling import cores_to_take
 from lawnmap.model import Plan
-from lawnmap.processing.judgement.condition import turf_types
 from lawnmap.processing.setting_out.load_areas import load_areas
 from lawnmap.processing.setting_out.passes import pass_lines
 from lawnmap.processing.setting_out.refills import refills
 from lawnmap.processing.setting_out.walking import walk
-from lawnmap.processing.surveying.core_places import Layout, core_places
+from lawnmap.processing.surveying.core_places import Layout
 from lawnmap.processing.surveying.cores import thatch_mm
-from lawnmap.processing.surveying.sampling import Asked, sampling
+from lawnmap.processing.surveying.sampling import Asked
 from lawnmap.processing.surveying.thatch_surface import thatch_surface
 from lawnmap.reference import tables
 from lawnmap.schema import DO, LEAVE
@@ -68,11 +68,11 @@ def _on_foot(plan: Plan) -> dict[str, gpd.GeoDataFrame]:
     lawn, features = plan.layers["lawn"].geometry, plan.site.features
     worked = plan.steps[(plan.steps["status"] == DO) & (plan.steps["operation"] != LEAVE)]
     taken = thatch_mm(plan.zones, features)
-    turf = dict(zip(plan.zones.index, turf_types(plan.zones, plan.specification), strict=True))
-    wanted = sampling(plan.zones, taken, turf, Asked())
-    counts = dict(zip(wanted["zone_id"], wanted["more"], strict=True))
+    _, places = cores_to_take(
+        plan.zones, lawn, taken, plan.specification, asked=Asked(), layout=Layout()
+    )
     return {
         "refills": refills(plan.loads, lawn, features),
         "walk": walk(lawn, features, set(worked["zone_id"])),
-        "core_places": core_places(lawn, counts, Layout()),
+        "core_places": places,
     }

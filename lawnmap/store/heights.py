@@ -12,11 +12,11 @@ import numpy as np
 
 from lawnmap.errors import InputRefused
 from lawnmap.files import csv_text
-from lawnmap.files.admit import read_regular
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.numbers import number
 from lawnmap.files.utf8 import decode
 from lawnmap.found import Heights
+from lawnmap.store.inside import read_inside
 
 if TYPE_CHECKING:
     from lawnmap.files.csv_text import Table
@@ -68,12 +68,8 @@ def read(folder: Folder, *, disk: Disk = DISK) -> Heights | None:
     InputRefused
         When the file is damaged or leads out of the folder. Nothing is overwritten.
     """
-    path = folder.path / NAME
-    if disk.look(path) is None:
-        return None
-    if folder.path.resolve() not in path.resolve().parents:
-        raise InputRefused("is a link out of the site's folder", file=NAME, remedy=REMEDY)
-    return parse(disk.do(read_regular, path))
+    data = read_inside(folder, NAME, remedy=REMEDY, disk=disk)
+    return None if data is None else parse(data)
 
 
 def _parsed(text: str) -> Heights:

@@ -15,10 +15,10 @@ import numpy as np
 
 from lawnmap.errors import InputRefused
 from lawnmap.files import json_text
-from lawnmap.files.admit import read_regular
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.found import SurfaceHeights
 from lawnmap.geometry.relief import Steps
+from lawnmap.store.inside import read_inside
 
 if TYPE_CHECKING:
     from lawnmap.store.folder import Folder
@@ -77,12 +77,8 @@ def read(folder: Folder, *, disk: Disk = DISK) -> SurfaceHeights | None:
     InputRefused
         When the file is damaged or leads out of the folder. Nothing is overwritten.
     """
-    path = folder.path / NAME
-    if disk.look(path) is None:
-        return None
-    if folder.path.resolve() not in path.resolve().parents:
-        raise InputRefused("is a link out of the site's folder", file=NAME, remedy=REMEDY)
-    return parse(disk.do(read_regular, path))
+    data = read_inside(folder, NAME, remedy=REMEDY, disk=disk)
+    return None if data is None else parse(data)
 
 
 def side_m(steps: Steps) -> float:
