@@ -260,36 +260,3 @@ class Plan:
     dates: Dates = field(default_factory=Dates)
     tables: Mapping[str, pd.DataFrame] = field(default_factory=dict)
     grids: Mapping[str, tuple[GridMap, ...]] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Paper:
-    """What an export gets: a plan already cut down to what its audience may see.
-
-    Attributes
-    ----------
-    plan : Plan
-        Disclosed: see ``processing/disclose``. Its tables hold allowed columns only.
-    audience : str
-        ``owner``, ``crew``, ``client`` or ``public``.
-    units : str
-        ``metric``, ``imperial`` or ``us``.
-    issued : str
-        Id and date of issue, empty for a trial export.
-    schematic : bool
-        Whether the real position is to be left out.
-    pictures : tuple of (bytes, bounds)
-        Plan pictures to lie under the zones, only ever by request: WebP, and its west, south, east
-        and north edge [°], between which it is even in Web Mercator.
-    """
-
-    plan: Plan
-    audience: str = "owner"
-    units: str = "metric"
-    issued: str = ""
-    schematic: bool = False
-    pictures: tuple[tuple[bytes, tuple[float, float, float, float]], ...] = ()
-
-    def of(self, **changes: Any) -> Paper:
-        """Return this paper with some fields changed."""
-        return replace(self, **changes)

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
     from lawnmap.files.admit import Source
     from lawnmap.found import Found, Layer
-    from lawnmap.model import Paper, Specification
+    from lawnmap.model import Specification
+    from lawnmap.paper import Paper
 
 GROUPS = ("readers", "treatments", "exports", "commands")
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from lawnmap.exports.sentences import sentence
+from lawnmap.exports.wording.sentences import sentence
 from lawnmap.schema import NOT_ALLOWED, NOT_SET
 
 WEIGHED = ("blades_by_cost", "blades_by_time")

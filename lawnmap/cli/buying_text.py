@@ -9,8 +9,8 @@ import pandas as pd
 
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.cli.told import amount, between, number, spaced, table
-from lawnmap.exports.amounts import SPACE, beside, strength
-from lawnmap.exports.step_text import heaped
+from lawnmap.exports.wording.amounts import SPACE, beside, strength
+from lawnmap.exports.wording.step_text import heaped
 
 MATERIALS = "materials"
 WHOLE = ("days", "visits", "loads", "bins")

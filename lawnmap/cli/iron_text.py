@@ -8,7 +8,7 @@ import pandas as pd
 
 from lawnmap.agronomy.unit_systems import METRIC, rate_ground
 from lawnmap.cli.told import amount, number, table
-from lawnmap.exports.sentences import sentence
+from lawnmap.exports.wording.sentences import sentence
 from lawnmap.schema import DO
 
 if TYPE_CHECKING:

@@ -13,10 +13,10 @@ from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.cli import buying_text, iron_text
 from lawnmap.cli.advice_text import of_steps, of_zone
 from lawnmap.cli.told import amount, between, number, rows_data, spaced, table, zones_data
-from lawnmap.exports.amounts import area
-from lawnmap.exports.pass_text import pass_lines
-from lawnmap.exports.step_text import heaped
-from lawnmap.exports.worded import worded
+from lawnmap.exports.wording.amounts import area
+from lawnmap.exports.wording.pass_text import pass_lines
+from lawnmap.exports.wording.step_text import heaped
+from lawnmap.exports.wording.worded import worded
 from lawnmap.jobs.trace import named
 from lawnmap.reference.tables import rule, sentence, source
 

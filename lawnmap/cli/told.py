@@ -10,7 +10,7 @@ import pandas as pd
 
 from lawnmap.agronomy.unit_systems import BULK, METRIC, unit_for
 from lawnmap.errors import printable
-from lawnmap.exports.amounts import SPACE, THIN, span
+from lawnmap.exports.wording.amounts import SPACE, THIN, span
 
 if TYPE_CHECKING:
     from lawnmap.jobs.check import Finding

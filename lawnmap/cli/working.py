@@ -44,7 +44,7 @@ def planned(
     setting_out: bool | None = None,
 ) -> tuple[Opened, Plan]:
     """Open a site and work out its plan; what is to be noted of it is said in these units."""
-    from lawnmap.exports.worded import worded
+    from lawnmap.exports.wording.worded import worded
     from lawnmap.jobs.calendar import calendar
     from lawnmap.jobs.plan import plan
     from lawnmap.store.sunlight import kept

@@ -9,22 +9,24 @@ from dataclasses import replace
 from typing import Any
 
 from lawnmap.agronomy.unit_systems import METRIC
-from lawnmap.exports import front, iron_html, zone_text
-from lawnmap.exports.amounts import area, missing, number, per_area, quantity, text
-from lawnmap.exports.days import when
-from lawnmap.exports.rows import records, zone_rows
-from lawnmap.exports.sentences import sentence
-from lawnmap.model import Paper
+from lawnmap.exports.parts import front
+from lawnmap.exports.parts import iron as iron_html
+from lawnmap.exports.parts.days import when
+from lawnmap.exports.wording import zone_text
+from lawnmap.exports.wording.amounts import area, missing, number, per_area, quantity, text
+from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.sentences import sentence
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, starting, word
+from lawnmap.paper import Paper
 from lawnmap.schema import DO, DONE
 
 TITLE = "sheet for the environment officer, to print"
 SUFFIX = ".html"
 AUDIENCE = "client"
 
-SHEETS = ("base.css", "environment.css")
+SHEETS = ("base.css", "papers/environment.css")
 NEAR_WATER = ("water", "drain")
 G_M2_TO_KG_HA = 10.0
 RULES = ("environment_mixing", "environment_rinse", "environment_spill", "environment_arisings")
@@ -71,7 +73,7 @@ def render(paper: Paper) -> bytes:
         "heading": front.heading(paper),
         "sections": join(sections),
     }
-    return filled("environment.html", slots).encode("utf-8")
+    return filled("papers/environment.html", slots).encode("utf-8")
 
 
 def _of_iron(paper: Paper) -> Paper:

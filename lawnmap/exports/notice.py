@@ -5,22 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from lawnmap.exports import expected, front, zone_text
-from lawnmap.exports.amounts import text
-from lawnmap.exports.days import when
-from lawnmap.exports.rows import records, zone_rows
-from lawnmap.exports.sentences import sentence
-from lawnmap.model import Paper
+from lawnmap.exports.parts import expected, front
+from lawnmap.exports.parts.days import when
+from lawnmap.exports.wording import zone_text
+from lawnmap.exports.wording.amounts import text
+from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.sentences import sentence
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, word
+from lawnmap.paper import Paper
 from lawnmap.schema import BETWEEN, DO
 
 TITLE = "notice for the gate, a sheet a zone, to print"
 SUFFIX = ".html"
 AUDIENCE = "public"
 
-SHEETS = ("base.css", "notice.css")
+SHEETS = ("base.css", "papers/notice.css")
 SAID = ("raking", "scarifying", "iron_liquid", "iron_soluble", "lawn_sand", "overseeding")
 
 Row = Mapping[str, Any]
@@ -50,7 +51,7 @@ def render(paper: Paper) -> bytes:
         "head": style(*map(asset, SHEETS)),
         "sheets": join(sheets) if sheets else tag("p", word("notice.none")),
     }
-    return filled("notice.html", slots).encode("utf-8")
+    return filled("papers/notice.html", slots).encode("utf-8")
 
 
 def _sheet(paper: Paper, name: str, steps: Sequence[Row]) -> Html:

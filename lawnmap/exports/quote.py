@@ -5,21 +5,22 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from lawnmap.exports import days, front, zone_text
-from lawnmap.exports.amounts import area, day, missing, money, number, text
-from lawnmap.exports.rows import records, zone_rows
-from lawnmap.exports.step_text import steps
-from lawnmap.model import Paper
+from lawnmap.exports.parts import days, front
+from lawnmap.exports.wording import zone_text
+from lawnmap.exports.wording.amounts import area, day, missing, money, number, text
+from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.step_text import steps
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, word
+from lawnmap.paper import Paper
 from lawnmap.schema import DO, PRICING
 
 TITLE = "quote for the client, to print"
 SUFFIX = ".html"
 AUDIENCE = "client"
 
-SHEETS = ("base.css", "quote.css")
+SHEETS = ("base.css", "papers/quote.css")
 LINES = (
     "labour", "materials", "hire", "clearing", "travel", "least_charge", "before_tax", "tax",
     "total", "total_so_far",
@@ -64,7 +65,7 @@ def render(paper: Paper) -> bytes:
         "done": _work(paper, {text(row["what"]) for row in rows if row["part"] == "left_out"}),
         "notes": _notes(paper),
     }
-    return filled("quote.html", slots).encode("utf-8")
+    return filled("papers/quote.html", slots).encode("utf-8")
 
 
 def _notes(paper: Paper) -> Html:

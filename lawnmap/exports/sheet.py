@@ -4,29 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from lawnmap.exports import front, hatches, iron_html, zone_text
-from lawnmap.exports.amounts import currency
-from lawnmap.exports.days import days_table
-from lawnmap.exports.drawing import drawing
-from lawnmap.exports.kept_html import kept_table
-from lawnmap.exports.load_text import Load, loads
-from lawnmap.exports.outline_svg import plan_svg
-from lawnmap.exports.pass_text import pass_lines
-from lawnmap.exports.rows import zone_rows
-from lawnmap.exports.sentences import in_units
-from lawnmap.exports.step_text import Step, steps, working
-from lawnmap.exports.tables_html import totals_table
-from lawnmap.model import Paper
+from lawnmap.exports.drawing import hatches
+from lawnmap.exports.drawing.drawn import drawing
+from lawnmap.exports.drawing.outline_svg import plan_svg
+from lawnmap.exports.parts import front
+from lawnmap.exports.parts import iron as iron_html
+from lawnmap.exports.parts.days import days_table
+from lawnmap.exports.parts.kept import kept_table
+from lawnmap.exports.parts.tables import totals_table
+from lawnmap.exports.wording import zone_text
+from lawnmap.exports.wording.amounts import currency
+from lawnmap.exports.wording.load_text import Load, loads
+from lawnmap.exports.wording.pass_text import pass_lines
+from lawnmap.exports.wording.rows import zone_rows
+from lawnmap.exports.wording.sentences import in_units
+from lawnmap.exports.wording.step_text import Step, steps, working
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import starting, word
+from lawnmap.paper import Paper
 from lawnmap.schema import DO, LEAVE
 
 TITLE = "job sheet for the crew, to print"
 SUFFIX = ".html"
 AUDIENCE = "crew"
 
-SHEETS = ("base.css", "sheet.css")
+SHEETS = ("base.css", "papers/sheet.css")
 TITLES = ("cautions", "ready", "days", "totals", "loads", "work", "after", "plan")
 SEED = ("overseeding",)
 COLUMNS = 5
@@ -74,7 +77,7 @@ def render(paper: Paper) -> bytes:
         "notes": front.notes(paper),
     }
     slots |= {f"{name}_title": escape(word(f"title.{name}")) for name in TITLES}
-    return filled("sheet.html", slots).encode("utf-8")
+    return filled("papers/sheet.html", slots).encode("utf-8")
 
 
 def _ticks(prefix: str) -> Html:

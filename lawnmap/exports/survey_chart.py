@@ -11,7 +11,7 @@ from typing import Any
 
 import pandas as pd
 
-from lawnmap.exports.amounts import number
+from lawnmap.exports.wording.amounts import number
 from lawnmap.pages.escape import Html, join, tag
 from lawnmap.pages.words import word
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from lawnmap import plugins, schema
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.errors import InputRefused
-from lawnmap.exports.worded import worded
+from lawnmap.exports.wording.worded import worded
 from lawnmap.files.commit import commit
 from lawnmap.jobs.pictures import Pictures, shown
 from lawnmap.model import Plan

@@ -12,9 +12,9 @@ import numpy as np
 import shapely
 
 from lawnmap.errors import InputRefused
-from lawnmap.exports import why
-from lawnmap.exports.rows import zone_rows
-from lawnmap.exports.step_text import Step, steps
+from lawnmap.exports.wording import why
+from lawnmap.exports.wording.rows import zone_rows
+from lawnmap.exports.wording.step_text import Step, steps
 from lawnmap.jobs.choices import choices
 from lawnmap.jobs.opening import Opened
 from lawnmap.jobs.plan import plan

@@ -13,7 +13,7 @@ from lawnmap.files.commit import commit, write_failed
 from lawnmap.jobs.overview import backdrop_in, heights_in
 
 if TYPE_CHECKING:
-    from lawnmap.exports.preview_view import Drawn
+    from lawnmap.exports.preview.view import Drawn
     from lawnmap.jobs.reading import Taken
     from lawnmap.processing.entering.merge import Change
 
@@ -38,7 +38,7 @@ def admit(path: Path) -> None:
             "a preview is drawn by the package Pillow, which is not installed",
             remedy="Install it: pip install 'lawnmap[pictures]'. Or leave --preview out.",
         )
-    from lawnmap.exports import preview
+    from lawnmap.exports.preview import picture as preview
 
     if path.suffix.lower() != SUFFIX:
         raise UsageProblem(
@@ -71,7 +71,7 @@ def write(path: Path, taken: Taken) -> tuple[str, ...]:
     WriteFailed
         When the disk does not take it.
     """
-    from lawnmap.exports import preview
+    from lawnmap.exports.preview import picture as preview
 
     drawn = tuple(_drawn(each) for each in taken.changes if each.feature)
     picture = None
@@ -86,7 +86,7 @@ def write(path: Path, taken: Taken) -> tuple[str, ...]:
 
 
 def _drawn(change: Change) -> Drawn:
-    from lawnmap.exports.preview_view import Drawn
+    from lawnmap.exports.preview.view import Drawn
 
     said = change.feature["properties"]
     name = str(said.get("name") or said.get("zone_id") or "")
@@ -97,7 +97,7 @@ def _drawn(change: Change) -> Drawn:
 
 def _edges(taken: Taken) -> tuple[Drawn, ...]:
     """Return the edges of what is on the site already, to lie over a picture or heights."""
-    from lawnmap.exports.preview_view import Drawn
+    from lawnmap.exports.preview.view import Drawn
 
     return tuple(
         Drawn(each["properties"]["feature"], "", shape(each["geometry"]), filled=False)

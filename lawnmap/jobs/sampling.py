@@ -9,7 +9,7 @@ import geopandas as gpd
 import pandas as pd
 
 from lawnmap.errors import InputRefused
-from lawnmap.exports import gpx
+from lawnmap.exports.gis import gpx
 from lawnmap.jobs.measure import measure
 from lawnmap.model import Site, Specification
 from lawnmap.processing.judgement.condition import turf_types

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from lawnmap.exports.rows import zone_rows
+from lawnmap.exports.wording.rows import zone_rows
 from lawnmap.jobs.tracing.inputs import Ground
 from lawnmap.jobs.tracing.of_site import of_cautions, of_loads, of_tables, of_totals
 from lawnmap.jobs.tracing.of_steps import of_steps

@@ -9,7 +9,8 @@ import pandas as pd
 
 from lawnmap import schema
 from lawnmap.days import Dates
-from lawnmap.model import Paper, Plan, Site, Specification
+from lawnmap.model import Plan, Site, Specification
+from lawnmap.paper import Paper
 
 # Choices that stand on a paper as they are; everything else in a specification stays at home.
 SHOWN_CHOICES = (
@@ -48,7 +49,7 @@ def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
     audience : str
         One of ``schema.AUDIENCES``.
     **paper
-        Further fields of :class:`lawnmap.model.Paper`.
+        Further fields of :class:`lawnmap.paper.Paper`.
 
     Notes
     -----

@@ -13,7 +13,8 @@ from shapely.geometry import mapping
 
 from lawnmap import schema
 from lawnmap.geometry.frame import Frame
-from lawnmap.model import Paper, Plan, Site, Specification
+from lawnmap.model import Plan, Site, Specification
+from lawnmap.paper import Paper
 
 FRAME = Frame(3.0, 55.0)  # open sea: nobody lives there
 

@@ -3,8 +3,8 @@
 import pandas as pd
 import pytest
 
-from lawnmap.exports import load_text, step_text, zone_text
-from lawnmap.exports.rows import zone_rows
+from lawnmap.exports.wording import load_text, step_text, zone_text
+from lawnmap.exports.wording.rows import zone_rows
 from tests.exports.papers import paper
 
 

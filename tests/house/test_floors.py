@@ -12,6 +12,7 @@ FLOORS = [
     ["found", "days", "grids"],
     ["light"],
     ["model"],
+    ["paper"],
     ["plugins"],
     ["readers", "treatments", "processing", "exports", "store"],
     ["jobs"],

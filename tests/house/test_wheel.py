@@ -40,7 +40,7 @@ def test_the_wheel_holds_the_package_and_nothing_else(names):
 
 def test_tables_pages_and_sample_are_in_it(names):
     assert {f"lawnmap/sample/{name}" for name in SAMPLE} <= set(names)
-    for name in ("lawnmap/columns.csv", "lawnmap/reference/values.csv", "lawnmap/pages/map.js"):
+    for name in ("lawnmap/columns.csv", "lawnmap/reference/values.csv", "lawnmap/pages/map/map.js"):
         assert name in names
     assert any(name.endswith("licenses/docs/NOTICE") for name in names)
 

@@ -8,7 +8,8 @@ import pytest
 import shapely
 
 from lawnmap import schema
-from lawnmap.exports import geopackage, sheet
+from lawnmap.exports import sheet
+from lawnmap.exports.gis import geopackage
 from lawnmap.geometry.frame import about
 from lawnmap.jobs.choices import choices
 from lawnmap.jobs.opening import open_site

@@ -10,8 +10,8 @@ import pytest
 
 from lawnmap.cli import buying_text, plan_text, trace_text
 from lawnmap.errors import InputRefused
-from lawnmap.exports.amounts import SPACE, THIN
 from lawnmap.exports.sheet import render
+from lawnmap.exports.wording.amounts import SPACE, THIN
 from lawnmap.jobs import trace as tracing
 from lawnmap.jobs.calendar import calendar
 from lawnmap.jobs.choices import choices

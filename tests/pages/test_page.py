@@ -34,5 +34,5 @@ def test_a_comment_cannot_be_ended():
 
 
 def test_files_have_unix_newlines():
-    for name in ("base.css", "map.css", "map.js", "map.html", "words.csv"):
+    for name in ("base.css", "map/map.css", "map/map.js", "map/map.html", "words.csv"):
         assert "\r" not in page.asset(name)

@@ -12,13 +12,14 @@ PACKAGE = Path(words.__file__).parents[1]
 SOURCES = "\n".join(
     path.read_text("utf-8")
     for folder in ("pages", "exports")
-    for path in (PACKAGE / folder).iterdir()
+    for path in (PACKAGE / folder).rglob("*.*")
     if path.suffix in {".py", ".js"}
 )
-COMMENTS = (PACKAGE / "pages" / "comments.js").read_text("utf-8")  # has words of its own
-SCRIPTS = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "pages").glob("*.js")).replace(
-    COMMENTS, ""
-)
+COMMENTS = (PACKAGE / "pages" / "map" / "comments.js").read_text("utf-8")  # has words of its own
+SCRIPTS = "\n".join(
+    path.read_text("utf-8")
+    for path in [*(PACKAGE / "pages").glob("*.js"), *(PACKAGE / "pages" / "map").glob("*.js")]
+).replace(COMMENTS, "")
 # Under these, keys are looked up by a name that comes from a table or a list.
 BY_NAME = {
     "after", "audience", "comments", "days", "environment", "environment_field", "feature",

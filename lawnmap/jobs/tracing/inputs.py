@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from lawnmap import schema
-from lawnmap.exports.amounts import missing
-from lawnmap.exports.rows import records
-from lawnmap.exports.why import over
+from lawnmap.exports.wording.amounts import missing
+from lawnmap.exports.wording.rows import records
+from lawnmap.exports.wording.why import over
 from lawnmap.jobs.tracing.traced import Input, Value, told
 from lawnmap.model import Plan
 from lawnmap.reference import tables

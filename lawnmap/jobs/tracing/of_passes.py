@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from lawnmap.exports.amounts import missing, text
-from lawnmap.exports.pass_text import line
-from lawnmap.exports.step_text import Step
+from lawnmap.exports.wording.amounts import missing, text
+from lawnmap.exports.wording.pass_text import line
+from lawnmap.exports.wording.step_text import Step
 from lawnmap.jobs.tracing.inputs import SPEED, Ground, of_choices, of_machine, of_rule
 from lawnmap.jobs.tracing.traced import Figure, Traced, traced
 

@@ -8,10 +8,10 @@ from typing import Any
 import pandas as pd
 
 from lawnmap import schema
-from lawnmap.exports.amounts import missing, quantity, span, text
-from lawnmap.exports.load_text import Load
-from lawnmap.exports.load_text import loads as load_lines
-from lawnmap.exports.rows import records
+from lawnmap.exports.wording.amounts import missing, quantity, span, text
+from lawnmap.exports.wording.load_text import Load
+from lawnmap.exports.wording.load_text import loads as load_lines
+from lawnmap.exports.wording.rows import records
 from lawnmap.jobs.tracing.inputs import (
     PACKS,
     RATE,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from lawnmap.exports.amounts import missing, text
-from lawnmap.exports.step_text import Step, steps
+from lawnmap.exports.wording.amounts import missing, text
+from lawnmap.exports.wording.step_text import Step, steps
 from lawnmap.jobs.tracing.inputs import (
     CONTENT,
     RATE,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from lawnmap.exports.amounts import missing, text
-from lawnmap.exports.rows import records
+from lawnmap.exports.wording.amounts import missing, text
+from lawnmap.exports.wording.rows import records
 from lawnmap.jobs.tracing.inputs import Ground, of_choices
 from lawnmap.jobs.tracing.traced import Figure, Traced, traced
 from lawnmap.schema import NOT_SET

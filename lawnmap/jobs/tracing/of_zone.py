@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from lawnmap.exports import zone_text
-from lawnmap.exports.amounts import missing, text
+from lawnmap.exports.wording import zone_text
+from lawnmap.exports.wording.amounts import missing, text
 from lawnmap.jobs.tracing.inputs import PLACE, Ground, of_choices, of_columns, of_machine, of_rule
 from lawnmap.jobs.tracing.traced import Figure, Input, Traced, Value, told, traced
 from lawnmap.reference import tables

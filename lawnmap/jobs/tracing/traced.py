@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
-from lawnmap.exports.amounts import SPACE, THIN
+from lawnmap.exports.wording.amounts import SPACE, THIN
 from lawnmap.pages.words import word
 from lawnmap.reference import tables
 from lawnmap.reference.rows import ReferenceValue, Source, SourceMissing

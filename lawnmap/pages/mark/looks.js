@@ -1,4 +1,4 @@
-/* How each kind is drawn: the colours of the map page and the sheet (exports/symbols.py). */
+/* How each kind is drawn: the colours of the map page and the sheet (exports/drawing/symbols.py). */
 
 const LOOKS = {
   paving: ["#e3ddd3", "#8b8377"],
@@ -15,7 +15,7 @@ const LOOKS = {
   core: ["", "#1f2a24", 1.2],
 };
 const OTHER = ["", "#6b6660", 1.2, "2 3"];
-/* What zones are coloured by, as on the map page (exports/themes.py). */
+/* What zones are coloured by, as on the map page (exports/drawing/themes.py). */
 export const CLASSES = {
   moss_rating: ["#fcf8e3", "#dde5b6", "#b3cb86", "#80a75a", "#4d7d40", "#23502c"],
   thatch_rating: ["#fdf6e4", "#eed7a9", "#d3a968", "#a5713c", "#663b1e"],

@@ -1,0 +1,173 @@
+"""The plan as a GeoPackage (OGC 12-128): zones and features as layers, the rest as tables."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sqlite3
+import tempfile
+from contextlib import closing
+from pathlib import Path
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+import pyogrio
+
+from lawnmap import schema
+from lawnmap.exports.drawing.style_sld import moss_style
+from lawnmap.exports.gis.tables import refuse_without_place, table
+from lawnmap.paper import Paper
+
+TITLE = "zones, features and tables for GIS programs (GeoPackage)"
+SUFFIX = ".gpkg"
+AUDIENCE = "owner"
+
+# Longitude first is a GeoPackage's own order, whatever the registry says of 4326 (requirement 11).
+CRS = "EPSG:4326"
+ZONES = "zones"
+# A layer has one kind of geometry, since many programs draw no other.
+FEATURES = {
+    "features_areas": schema.POLYGON,
+    "features_lines": schema.LINE,
+    "features_points": schema.POINT,
+}
+# What is set out on the ground, by the kind of its shapes.
+PASSES = "passes"  # width and heading of the bouts, by zone, operation and pass
+SET_OUT = {
+    "kept_clear": "MultiPolygon",
+    "treatable": "MultiPolygon",
+    "bouts": "LineString",
+    "load_areas": "MultiPolygon",
+    "refills": "Point",
+    "core_places": "Point",
+    "walk": "LineString",
+}
+TABLES = ("steps", "totals", "loads")
+GEOMETRY = "geom"
+
+
+def render(paper: Paper) -> bytes:
+    """Return the file.
+
+    Parameters
+    ----------
+    paper : Paper
+        Already cut down to its audience; columns that are absent are left out.
+
+    Returns
+    -------
+    bytes
+        Layers ``zones``, ``features_areas``, ``features_lines`` and ``features_points`` (those that
+        have a feature), what is set out on the ground (``kept_clear``, ``treatable``, ``bouts`` and
+        so on) where there is any, tables ``steps``, ``totals``, ``loads``, and in ``layer_styles``
+        how the zones are drawn. The same paper gives the same bytes with the same GDAL.
+
+    Raises
+    ------
+    InputRefused
+        For a schematic, or a site without a place on the earth.
+    """
+    refuse_without_place(paper)
+    with tempfile.TemporaryDirectory(prefix="lawnmap-") as folder:
+        path = Path(folder) / "plan.gpkg"
+        zones = _typed(table(paper, "zones"), "zones")
+        _write_layer(path, zones, ZONES, "MultiPolygon")
+        _write_features(path, _typed(table(paper, "features"), "features"))
+        _write_set_out(path, paper)
+        for name in TABLES:
+            _write_table(path, _typed(table(paper, name), name), name)
+        style = moss_style(ZONES, zones.columns)
+        if style:
+            _write_table(path, _style_row(style, paper.plan.today), "layer_styles", FID="id")
+        return _settled(path, paper.plan.today)
+
+
+def _typed(found: pd.DataFrame, name: str) -> pd.DataFrame:
+    """Return a table whose columns have the schema's types, so that an empty one has them too."""
+    types = {column.name: column.dtype for column in schema.columns(name)}
+    return found.assign(
+        **{each: _column(found[each], types[each]) for each in found.columns if each in types}
+    )
+
+
+def _column(cells: pd.Series, dtype: str) -> pd.Series:
+    if dtype == "float64":
+        return pd.to_numeric(cells).astype(float).replace([np.inf, -np.inf], np.nan)
+    # pandas' own kinds of whole number and truth value have empty cells.
+    if dtype == "int64":
+        return cells.astype("Int64")
+    if dtype == "bool":
+        return cells.astype("boolean")
+    return cells.astype(object).where(cells.notna(), None)
+
+
+def _write_features(path: Path, features: pd.DataFrame) -> None:
+    kinds = features["geometry"].map(lambda shape: shape.geom_type)
+    for layer, allowed in FEATURES.items():
+        chosen = features[kinds.isin(allowed)]
+        if len(chosen):
+            single = len(allowed) == 1
+            _write_layer(path, chosen, layer, allowed[0] if single else allowed[1])
+
+
+def _write_set_out(path: Path, paper: Paper) -> None:
+    """Write strips, pass lines for the guidance of a tractor, and the rest; none, no layer."""
+    for name, kind in SET_OUT.items():
+        found = paper.plan.layers.get(name)
+        shown = None if found is None else found[~found.geometry.is_empty]
+        if shown is not None and len(shown):
+            _write_layer(path, _typed(shown, name), name, kind)
+    passes = paper.plan.tables.get(PASSES)
+    if passes is not None and len(passes):
+        _write_table(path, _typed(passes, PASSES), PASSES)
+
+
+def _write_layer(path: Path, features: pd.DataFrame, layer: str, kind: str) -> None:
+    frame = gpd.GeoDataFrame(features).set_crs(CRS, allow_override=True)
+    pyogrio.write_dataframe(
+        frame,
+        path,
+        layer=layer,
+        driver="GPKG",
+        geometry_type=kind,
+        promote_to_multi=kind.startswith("Multi"),
+        layer_options={"GEOMETRY_NAME": GEOMETRY},
+    )
+
+
+def _write_table(path: Path, rows: pd.DataFrame, name: str, **options: str) -> None:
+    pyogrio.write_dataframe(rows, path, layer=name, driver="GPKG", layer_options=options)
+
+
+def _style_row(style: str, today: dt.date) -> pd.DataFrame:
+    """Return the one row of ``layer_styles``, the table in which GIS programs look for styles."""
+    return pd.DataFrame(
+        {
+            "f_table_catalog": [""],
+            "f_table_schema": [""],
+            "f_table_name": [ZONES],
+            "f_geometry_column": [GEOMETRY],
+            "styleName": ["moss"],
+            "styleQML": [""],
+            "styleSLD": [style],
+            "useAsDefault": [True],
+            "description": ["zones by moss class"],
+            "owner": [""],
+            "ui": [""],
+            "update_time": [pd.Timestamp(today, tz="UTC")],
+        }
+    )
+
+
+def _settled(path: Path, today: dt.date) -> bytes:
+    """Return the file with the day of the plan where the clock stood, copied page by page.
+
+    SQLite counts in the file how often it was written to, which depends on the moment; a copy
+    starts to count anew, and holds no left-overs.
+    """
+    copy = path.with_name("copy.gpkg")
+    with closing(sqlite3.connect(path)) as base:
+        with base:
+            base.execute("UPDATE gpkg_contents SET last_change = ?", [f"{today}T00:00:00.000Z"])
+        base.execute("VACUUM INTO ?", [str(copy)])
+    return copy.read_bytes()

@@ -1,0 +1,109 @@
+"""When the work is done: one row a day with what is done where, for people who are not there."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Mapping
+from typing import Any
+
+from lawnmap.exports.wording import zone_text
+from lawnmap.exports.wording.amounts import day, missing, number, text
+from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.pages.escape import Html, join, said, tag
+from lawnmap.pages.words import known, word
+from lawnmap.paper import Paper
+from lawnmap.schema import DONE
+
+Cells = Mapping[str, Any]
+
+
+def when(row: Cells) -> str:
+    """Return the day of a step in words: one, the first and last of several, or that it is done.
+
+    Examples
+    --------
+    >>> when({"day": "2026-09-14", "day_last": "2026-09-18", "days": 3.0, "status": "do"})
+    'Monday 14 September 2026 to Friday 18 September 2026, 3 days'
+    """
+    first, last = text(row.get("day")), text(row.get("day_last"))
+    if not first:
+        return ""
+    if row.get("status") == DONE:
+        return word("days.done", day=day(first))
+    if not last:
+        return day(first)
+    return word("days.span", first=day(first), last=day(last), count=number(float(row["days"])))
+
+
+def between(row: Cells) -> str:
+    """Return from when to when a step may move, where it may."""
+    early, late = text(row.get("day_earliest")), text(row.get("day_latest"))
+    if not early or early == late:
+        return ""
+    return word("days.between", first=day(early), last=day(late))
+
+
+def days_table(paper: Paper) -> Html:
+    """Return the days of work in their order, with zones and what is done there."""
+    steps = paper.plan.steps
+    if "day" not in steps.columns:
+        return tag("p", word("days.none"), class_="note")
+    names = {
+        zone_id: (place, zone_text.name(row, zone_id))
+        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
+    }
+    work: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    for row in records(steps):
+        if text(row.get("day")) and row.get("status") != DONE:
+            work[text(row["day"])][text(row["zone_id"])].append(_step(row))
+    rows = [_row(on, zones, names) for on, zones in sorted(work.items())]
+    lines = [tag("p", said(each), class_="note") for each in paper.plan.dates.told]
+    if not rows:
+        return join([tag("p", word("days.none"), class_="note"), *lines])
+    head = tag(
+        "thead",
+        tag("tr", join(tag("th", word(f"days.{each}"), scope="col") for each in ("day", "work"))),
+    )
+    note = tag("p", word("days.note"), class_="note")
+    return join([tag("table", head, tag("tbody", join(rows)), class_="days"), note, *lines])
+
+
+def span(paper: Paper) -> str:
+    """Return the first and last day of the work and how many there are; empty without days."""
+    visits = paper.plan.dates.visits
+    if not visits:
+        return ""
+    if len(visits) == 1:
+        return day(visits[0])
+    return word("days.span", first=day(visits[0]), last=day(visits[-1]), count=number(len(visits)))
+
+
+def _step(row: Cells) -> str:
+    operation = known("operation", text(row.get("operation")))
+    last = text(row.get("day_last"))
+    if missing(row.get("days")) or not last:
+        return operation
+    return word("days.until", operation=operation, last=_short(last))
+
+
+def _short(value: str) -> str:
+    made = dt.date.fromisoformat(value)
+    return f"{made.day} {made.strftime('%B')}"
+
+
+def _row(on: str, zones: dict[str, list[str]], names: dict[str, tuple[int, str]]) -> Html:
+    parts = []
+    for zone_id, steps in zones.items():
+        place, name = names.get(zone_id, (0, zone_id))
+        parts.append(
+            tag(
+                "p",
+                tag("span", place, class_="pill"),
+                " ",
+                tag("strong", said(name)),
+                ": ",
+                ", ".join(steps),
+            )
+        )
+    return tag("tr", tag("th", day(on), scope="row"), tag("td", join(parts)))

@@ -1,0 +1,1 @@
+"""The small picture of a site plan before it is read."""

@@ -1,0 +1,1 @@
+"""The visit page: one HTML file to fill in on the lawn."""

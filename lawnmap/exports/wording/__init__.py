@@ -1,0 +1,1 @@
+"""Figures, rows and reasons of a plan as people read them."""

@@ -1,0 +1,112 @@
+"""What an export gets: a plan cut down to its audience, and what else goes on the paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import geopandas as gpd
+
+from lawnmap.model import Plan
+
+Bounds = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A photo for a paper, drawn anew so that nothing but what is seen is left of it.
+
+    Attributes
+    ----------
+    zone_id : str
+        The zone it shows; empty for the site.
+    day : str
+        ISO date of the survey it belongs to.
+    image : bytes
+        WebP without any metadata.
+    size : (int, int)
+        Width and height in pixels.
+    """
+
+    zone_id: str
+    day: str
+    image: bytes
+    size: tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Earlier:
+    """A survey that was closed before, to be set beside today's.
+
+    Attributes
+    ----------
+    day : str
+        ISO date on which it was made.
+    zones : GeoDataFrame
+        Its zones by zone_id, cut down to the audience as the plan's are.
+    """
+
+    day: str
+    zones: gpd.GeoDataFrame
+
+
+@dataclass(frozen=True)
+class Basemap:
+    """Tiles from a host that thereby sees where the reader looks; only ever by request.
+
+    Attributes
+    ----------
+    url : str
+        Address with ``{z}``, ``{x}`` and ``{y}``, https.
+    attribution : str
+        What the host asks to be said, as text.
+    max_zoom : int
+    """
+
+    url: str
+    attribution: str
+    max_zoom: int = 19
+
+
+@dataclass(frozen=True)
+class Paper:
+    """What an export gets: a plan already cut down to what its audience may see.
+
+    Attributes
+    ----------
+    plan : Plan
+        Disclosed: see ``processing/disclose``. Its tables hold allowed columns only.
+    audience : str
+        ``owner``, ``crew``, ``client`` or ``public``.
+    units : str
+        ``metric``, ``imperial`` or ``us``.
+    language : str
+        Of the words on it, such as ``en``.
+    issued : str
+        Id and date of issue, empty for a trial export.
+    schematic : bool
+        Whether the real position is to be left out.
+    pictures : tuple of (bytes, bounds)
+        Plan pictures to lie under the zones, only ever by request: WebP, and its west, south, east
+        and north edge [°], between which it is even in Web Mercator.
+    earlier : Earlier, optional
+        The survey to compare with.
+    photos : tuple of Photo
+        Oldest first.
+    basemap : Basemap, optional
+    """
+
+    plan: Plan
+    audience: str = "owner"
+    units: str = "metric"
+    language: str = "en"
+    issued: str = ""
+    schematic: bool = False
+    pictures: tuple[tuple[bytes, Bounds], ...] = ()
+    earlier: Earlier | None = None
+    photos: tuple[Photo, ...] = ()
+    basemap: Basemap | None = None
+
+    def of(self, **changes: Any) -> Paper:
+        """Return this paper with some fields changed."""
+        return replace(self, **changes)
