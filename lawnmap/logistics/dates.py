@@ -164,10 +164,8 @@ def written(
     all_groups = groups(work)
     alone = {each.steps[0].id for each in without}
     crowded = [g for g in all_groups if g[0].id not in places and g[0].id not in alone]
-    undated = [
-        *without,
-        *(Undated(g, reasons.crowded(work, g, places) if told else "") for g in crowded),
-    ]
+    crowd = reasons.Crowd(work, places)
+    undated = [*without, *(Undated(g, crowd.why(g) if told else "") for g in crowded)]
     kept = [group for group in all_groups if group[0].id in places]
     free = allowed(work)
     days = {key: left for group in kept for key, left in narrowed(group, free).items()}

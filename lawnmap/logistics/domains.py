@@ -7,7 +7,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping
 from itertools import combinations
 
-from lawnmap.logistics.work import Step, Window, Work, in_order
+from lawnmap.logistics.work import Closed, Step, Window, Work, in_order
 
 MOST_TOLD = 8  # promised days of one group, of which each choice to keep is tried
 Days = Mapping[str, tuple[int, ...]]
@@ -29,17 +29,19 @@ def allowed(work: Work, steps: Iterable[Step] | None = None) -> dict[str, tuple[
         if (work.first + dt.timedelta(days=day)).weekday() in work.weekdays
     ]
     asked = work.steps if steps is None else tuple(steps)
-    closed = {zone: _closed(work, zone) for zone in {step.zone for step in asked}}
+    closings = {zone: _closings(work, zone) for zone in {step.zone for step in asked}}
+    closed = {each: _closed(each, work.first) for each in set(closings.values())}
     found: dict[tuple[object, ...], tuple[int, ...]] = {}
     result = {}
     for step in asked:
         if step.id in work.done:
             continue
         since = tuple(wait for wait in step.after if wait.before in work.done)
-        alike = (step.zone, step.windows, step.machine, since)  # the sittings of one long job are
+        own = closings[step.zone]
+        alike = (own, step.windows, step.machine, since)  # of most zones, and sittings of one job
         if alike not in found:
             found[alike] = tuple(
-                day for day in worked if day not in closed[step.zone] and _may(step, day, work)
+                day for day in worked if day not in closed[own] and _may(step, day, work)
             )
         result[step.id] = found[alike]
     return result
@@ -119,12 +121,15 @@ def _near(days: tuple[int, ...], others: tuple[int, ...], low: int, high: int) -
     )
 
 
-def _closed(work: Work, zone: str) -> set[int]:
+def _closings(work: Work, zone: str) -> tuple[Closed, ...]:
+    return tuple(each for each in work.closed if not each.zones or zone in each.zones)
+
+
+def _closed(closings: tuple[Closed, ...], first: dt.date) -> set[int]:
     return {
         day
-        for each in work.closed
-        if not each.zones or zone in each.zones
-        for day in range((each.first - work.first).days, (each.last - work.first).days + 1)
+        for each in closings
+        for day in range((each.first - first).days, (each.last - first).days + 1)
     }
 
 

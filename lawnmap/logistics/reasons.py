@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 
 from lawnmap.logistics.board import Board
-from lawnmap.logistics.domains import Group, allowed, narrowed
-from lawnmap.logistics.work import Crew, Step, Wait, Work
+from lawnmap.logistics.domains import Days, Group, allowed, narrowed
+from lawnmap.logistics.work import Crew, Machine, Step, Wait, Work
 
 LONGER = 120  # days after the last that are looked at for a way out
 MOST_WAYS = 4
+MOST_OUT = 2
 
 
 def alone(work: Work, group: Group) -> str:
@@ -28,32 +30,63 @@ def alone(work: Work, group: Group) -> str:
     return f"{head}. One of these must give way: {'; '.join(ways)}."
 
 
-def crowded(work: Work, group: Group, places: Mapping[str, tuple[int, int]]) -> str:
-    """Return why a group finds no date beside the others, which have their places."""
-    names = ", ".join(step.name for step in group)
-    crew = work.crew
-    ways = [
-        ("more people or hours a day", replace(work, crew=replace(crew, people=crew.people * 2)))
-    ]
-    for name in sorted({step.machine for step in group if step.machine}):
-        more = replace(work.machines[name], count=work.machines[name].count + 1)
-        ways.append(
-            (
-                f"one more {name.replace('_', ' ')}",
-                replace(work, machines={**work.machines, name: more}),
-            )
-        )
-    both = replace(ways[0][1], machines=ways[-1][1].machines)
-    ways.append(("more people or hours and one more of each machine", both))
-    later = replace(work, last=work.last + dt.timedelta(days=LONGER))
-    ways.append(("a later last day to plan for", later))
-    enough = [text for text, changed in ways if _fits(changed, group, places)]
-    end = (
-        f"It would have one with: {'; '.join(enough[:2])}"
-        if enough
-        else ("Leave out or move other work")
-    )
-    return f"no date is left for {names}: the days it may have are full. {end}."
+class Crowd:
+    """Why groups find no date beside the others: each way out is set up once and asked of all.
+
+    Parameters
+    ----------
+    work : Work
+    places : mapping of str to (day, unit)
+        Of every step that has a date.
+    """
+
+    def __init__(self, work: Work, places: Mapping[str, tuple[int, int]]) -> None:
+        self.work, self.places = work, places
+        self.steps = {step.id: step for step in work.steps}
+        self.more = replace(work.crew, people=work.crew.people * 2)
+        self.boards: dict[str, tuple[Days, Board]] = {}
+
+    def why(self, group: Group) -> str:
+        """Return why a group finds no date, and what would give it one."""
+        names = ", ".join(step.name for step in group)
+        enough = (text for text, changed in self._ways(group) if self._fits(text, changed, group))
+        ways = "; ".join(itertools.islice(enough, MOST_OUT))
+        end = f"It would have one with: {ways}" if ways else "Leave out or move other work"
+        return f"no date is left for {names}: the days it may have are full. {end}."
+
+    def _ways(self, group: Group) -> Iterator[tuple[str, Callable[[], Work]]]:
+        """Yield what could be added, cheapest first, and how the work with it is made."""
+        changed = partial(replace, self.work)
+        machines = sorted({step.machine for step in group if step.machine})
+        yield "more people or hours a day", partial(changed, crew=self.more)
+        for name in machines:
+            text = f"one more {name.replace('_', ' ')}"
+            yield text, partial(changed, machines=self._one_more(name))
+        both = "more people or hours and one more of each machine"
+        yield both, partial(changed, crew=self.more, machines=self._one_more(*machines))
+        later = self.work.last + dt.timedelta(days=LONGER)
+        yield "a later last day to plan for", partial(changed, last=later)
+
+    def _one_more(self, *names: str) -> dict[str, Machine]:
+        machines = dict(self.work.machines)
+        for name in names:
+            machines[name] = replace(machines[name], count=machines[name].count + 1)
+        return machines
+
+    def _fits(self, text: str, changed: Callable[[], Work], group: Group) -> bool:
+        own = sorted({step.machine for step in group if step.machine})
+        key = f"{text} {' '.join(own)}" if text.endswith("each machine") else text
+        if key not in self.boards:
+            made = changed()
+            board = Board(made, {})
+            for step_id, place in self.places.items():
+                board.put(self.steps[step_id], *place)
+            self.boards[key] = allowed(made), board
+        free, board = self.boards[key]
+        board.days = narrowed(group, free)
+        fits = all(board.diary.possible(step) for step in group) and board.add(group)
+        board.drop(group)
+        return fits
 
 
 def _too_much(work: Work, step: Step) -> str:
@@ -84,13 +117,11 @@ def _stuck(work: Work, group: Group) -> Step:
     return group[-1]
 
 
-def _fits(work: Work, group: Group, places: Mapping[str, tuple[int, int]] | None = None) -> bool:
-    """Say whether a group would have dates, beside those that have places."""
+def _fits(work: Work, group: Group) -> bool:
+    """Say whether a group would have dates if nothing else were to be done."""
     steps = {step.id: step for step in work.steps}
     now = tuple(steps[step.id] for step in group)
     board = Board(work, narrowed(now, allowed(work, now)))
-    for key, place in (places or {}).items():
-        board.put(steps[key], *place)
     return all(board.diary.possible(step) for step in now) and board.add(now)
 
 

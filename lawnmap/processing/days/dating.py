@@ -28,6 +28,7 @@ from lawnmap.processing.days.soonest import reach
 from lawnmap.processing.days.waits import IF_NEEDED
 from lawnmap.schema import DO
 
+MANY = 100  # groups of steps without a day
 LONG_HIRE = 1.5  # times the days a hired machine needs for its own work
 ONLY_IF = "no day: look again, and only if the moss is still green"
 COLUMNS = ("day", "day_last", "days", "day_earliest", "day_latest", "day_why")
@@ -141,14 +142,21 @@ def _first_run(step: Step, found: Mapping[str, tuple[dt.date, dt.date]]) -> Step
 
 
 def _shortened(work: Work, schedule: Schedule) -> tuple[Work, Schedule, dict[str, str]]:
-    """Give days to the first steps of a zone whose last find none, and say which were left out."""
+    """Give days to the first steps of a zone whose last find none, and say which were left out.
+
+    One job of a zone is left out at a time; of very many zones twice as many each time, since each
+    time all days are found anew.
+    """
     reasons: dict[str, str] = {}
+    jobs = 1
     while schedule.undated:
         for each in schedule.undated:
-            head, _, _ = each.steps[-1].id.partition("/")
+            heads = list(dict.fromkeys(step.id.partition("/")[0] for step in each.steps))
+            last = set(heads[-jobs:])
             reasons |= {
-                step.id: each.sentence for step in work.steps if step.id.partition("/")[0] == head
+                step.id: each.sentence for step in each.steps if step.id.partition("/")[0] in last
             }
+        jobs *= 2 if len(schedule.undated) > MANY else 1
         kept = tuple(step for step in work.steps if step.id not in reasons)
         left = {step.id for step in kept}
         promised = {key: day for key, day in work.promised.items() if key in left}
