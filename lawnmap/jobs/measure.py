@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import geopandas as gpd
+import numpy as np
+import shapely
 
+from lawnmap.errors import InputRefused
 from lawnmap.model import Site
 from lawnmap.processing import measure as step
 from lawnmap.reference import tables
@@ -27,7 +30,14 @@ class MeasureReply:
 
 
 def measure(site: Site) -> MeasureReply:
-    """Measure every zone of a site. Each is measured where it lies, wherever that is."""
+    """Measure every zone of a site. Each is measured where it lies, wherever that is.
+
+    Raises
+    ------
+    InputRefused
+        When an outline crosses itself: it has no area that anybody could be sure of.
+    """
+    _refuse_crossed(site)
     measured = step.measure(site.zones, site.features, outline_sigmas(), site.heights)
     warnings = [
         f"Zones {one} and {other} share {area:.1f} m²; it is counted in {one} only."
@@ -47,6 +57,22 @@ def measure(site: Site) -> MeasureReply:
         )
     warnings += slope_warnings(measured.zones)
     return MeasureReply(measured.zones, measured.lawn, tuple(warnings))
+
+
+def _refuse_crossed(site: Site) -> None:
+    """Refuse an outline that crosses itself, as one written by hand may: readers let none in."""
+    for table, kind in ((site.zones, "zone"), (site.features, "")):
+        shapes = np.asarray(table.geometry.array, dtype=object)
+        for place in np.flatnonzero(~shapely.is_valid(shapes)):
+            row = table.iloc[place]
+            named = (
+                row["name"] if isinstance(row["name"], str) and row["name"] else table.index[place]
+            )
+            raise InputRefused(
+                f"the outline is not sound ({shapely.is_valid_reason(shapes[place])})",
+                place=f"{kind or row['feature']} {named}",
+                remedy="Mend it with lawnmap mark, or read the site plan again with --repair.",
+            )
 
 
 def slope_warnings(zones: gpd.GeoDataFrame) -> list[str]:
