@@ -101,6 +101,13 @@ REFERENCE: tuple[tuple[str, str, Callable[[], Iterable[Any]], str], ...] = (
         tables.gates,
         "id applies_to sentence standing source",
     ),
+    (
+        "What goes on the van",
+        "Beside machines and products; what it is for is a kind of work, an operation, a kind of "
+        "machine, iron, or any.",
+        tables.kit,
+        "id part applies_to item standing source",
+    ),
 )
 
 

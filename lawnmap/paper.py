@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import geopandas as gpd
+import pandas as pd
 
 from lawnmap.model import Plan
 
@@ -21,17 +22,20 @@ class Photo:
     zone_id : str
         The zone it shows; empty for the site.
     day : str
-        ISO date of the survey it belongs to.
+        ISO date of the survey it belongs to; empty when nobody said.
     image : bytes
         WebP without any metadata.
     size : (int, int)
         Width and height in pixels.
+    earlier : bool
+        Whether it belongs to the earlier survey of two.
     """
 
     zone_id: str
     day: str
     image: bytes
     size: tuple[int, int]
+    earlier: bool = False
 
 
 @dataclass(frozen=True)
@@ -43,11 +47,22 @@ class Earlier:
     day : str
         ISO date on which it was made.
     zones : GeoDataFrame
-        Its zones by zone_id, cut down to the audience as the plan's are.
+        Its zones by zone_id, cut down to the audience as the plan's are: those that are there
+        still, and those that zones of today were cut or merged from.
+    changes : DataFrame
+        A row a zone and measure, as ``processing/surveying/compare`` makes it, with two columns
+        more: ``recut``, whether the zone was cut or merged since, and ``kin``, from or into what.
+    now : str
+        ISO date of the later look; empty when nobody said.
+    warnings : tuple of str
+        What must be known before anything is read from it.
     """
 
     day: str
     zones: gpd.GeoDataFrame
+    changes: pd.DataFrame
+    now: str = ""
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -79,7 +94,8 @@ class Paper:
     audience : str
         ``owner``, ``crew``, ``client`` or ``public``.
     units : str
-        ``metric``, ``imperial`` or ``us``.
+        ``metric``, ``imperial`` or ``us``; ``us first`` and such for a page with a switch, on which
+        every figure is said in all three.
     language : str
         Of the words on it, such as ``en``.
     issued : str
@@ -92,8 +108,13 @@ class Paper:
     earlier : Earlier, optional
         The survey to compare with.
     photos : tuple of Photo
-        Oldest first.
+        Of each zone the older ones first.
     basemap : Basemap, optional
+    scale : int
+        Metres on the ground for a metre of paper, of a plan at true scale; 0 is the largest that
+        fits.
+    sheet : str
+        Size of the paper such a plan is for: ``A4``, ``Letter``, or ``600x400`` in millimetres.
     """
 
     plan: Plan
@@ -106,6 +127,8 @@ class Paper:
     earlier: Earlier | None = None
     photos: tuple[Photo, ...] = ()
     basemap: Basemap | None = None
+    scale: int = 0
+    sheet: str = "A4"
 
     def of(self, **changes: Any) -> Paper:
         """Return this paper with some fields changed."""

@@ -74,7 +74,11 @@ class Treatment(Protocol):
 
 
 class Export(Protocol):
-    """A paper in, bytes out. AUDIENCE is who it is for when nobody is named."""
+    """A paper in, bytes out. AUDIENCE is who it is for when nobody is named.
+
+    A page of HTML is handed over with a PDF beside it, unless its module has a ``TWIN`` that is
+    False.
+    """
 
     TITLE: str
     SUFFIX: str

@@ -153,9 +153,10 @@ class Firefox:
         shot = self.call("browsingContext.captureScreenshot", context=self._page, origin=origin)
         return base64.b64decode(shot["data"])
 
-    def pdf(self) -> bytes:
-        """Print as the page's own @page rules say, with backgrounds."""
-        printed = self.call("browsingContext.print", context=self._page, background=True)
+    def pdf(self, **asked: Any) -> bytes:
+        """Print as the page's own @page rules say, with backgrounds; ``page`` sets paper in cm."""
+        given = {"context": self._page, "background": True, **asked}
+        printed = self.call("browsingContext.print", **given)
         return base64.b64decode(printed["data"])
 
 

@@ -54,7 +54,7 @@ def check(
         talk.result(data, told.table(["revision", "replaced on"], rows))
         return
     opened, specification = working.opened_with_choices(talk, site, depot, today)
-    findings = job.check(opened.site, specification)
+    findings = job.check(opened.site, specification) + job.handed_over(opened.folder)
     words, warnings = said.said(opened.folder)
     talk.warn(*warnings)
     shown = told.findings(findings) + told.said(words)

@@ -19,19 +19,15 @@ from lawnmap.cli.talk import Talk
     "names",
     multiple=True,
     required=True,
-    help="map, sheet, quote, notice, environment, visit, gpx, csv, geojson, gpkg.",
+    help="map, sheet, quote, notice, environment, visit, calendar, svg, xlsx, csv, gpx, kml, "
+    "geojson, gpkg.",
 )
 @options.OUTPUT
 @options.FORCE
-@click.option("--audience", help="Who it is for: public, client, crew or owner.")
 @options.UNITS
-@click.option("--schematic", is_flag=True, help="Leave the real position out.")
-@click.option(
-    "--backdrop",
-    is_flag=True,
-    help="Show the plan picture under the zones of the map. It is left out otherwise, since a plan "
-    "may have a name and an address written on it.",
-)
+@options.several(options.ON_PAPER)
+@options.several(options.ON_MAP)
+@options.several(options.AT_SCALE)
 @options.DEPOT
 @options.TODAY
 @options.talking
@@ -44,35 +40,34 @@ def export(
     today: dt.date,
     *,
     force: bool,
-    backdrop: bool,
-    **paper: Any,
+    **chosen: Any,
 ) -> None:
     """Write the plan as a map, a job sheet, tables or GIS files.
 
-    Without -o the files go into the folder exports of the site.
+    Without -o the files go into the folder exports of the site, and a page has its PDF beside it.
+    With -o a name that ends in .pdf gets the PDF alone, and any other the page.
 
     Example: lawnmap export garden --to map --to sheet
     """
     from lawnmap.cli import working
+    from lawnmap.jobs import asked
     from lawnmap.jobs import export as job
 
     if output and len(names) > 1:
         raise click.UsageError("-o takes one --to")
     opened, plan = working.planned(talk, site, depot, today)
-    if backdrop:
-        paper["pictures"], warnings = job.backdrops(
-            opened.folder, names, schematic=paper["schematic"]
-        )
-        talk.warn(*warnings)
-    files = [job.render(plan, name, **paper) for name in names]
+    wanted = asked.Asked(**{each: chosen.pop(each) for each in asked.OPTIONS})
+    more, warnings = asked.fields(wanted, opened, plan, names, schematic=chosen["schematic"])
+    talk.warn(*warnings, *(f"goes out: {each}" for each in chosen["also"]))
+    target = Path(output) if output else None
+    files = [each for to in names for each in job.papers(plan, to, target, **chosen, **more)]
     if output == "-":
         click.echo(files[0].data, nl=False)
         return
-    target = Path(output) if output else None
     paths = [str(job.write(each, opened.folder, target, force=force)) for each in files]
     data = [
-        {"export": name, "audience": each.audience, "path": path, "bytes": len(each.data)}
-        for name, each, path in zip(names, files, paths, strict=True)
+        {"export": each.to, "audience": each.audience, "path": path, "bytes": len(each.data)}
+        for each, path in zip(files, paths, strict=True)
     ]
     told = [
         f"{each.title} for {each.audience}: {path} ({len(each.data) / 1000:,.0f} kB)"

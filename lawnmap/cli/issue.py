@@ -27,7 +27,7 @@ from lawnmap.cli.talk import Talk
 def issue(
     talk: Talk, site: str, audience: str, name: str, units: str, depot: str | None, today: dt.date
 ) -> None:
-    """Hand a plan over: keep its map, sheet and rows as a fact in the site's folder issued.
+    """Hand a plan over: keep its papers and rows as a fact in the site's folder issued.
 
     NAME is to whom. An issued plan is never changed; issue again to replace it.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import reduce
 from typing import Any
 
@@ -58,6 +58,11 @@ def talking(command: Command) -> Command:
     return reduce(lambda made, option: option(made), reversed(options), click.pass_obj(command))
 
 
+def several(options: Sequence[Callable[[Command], Command]]) -> Callable[[Command], Command]:
+    """Return what adds several options to a command, in their order."""
+    return lambda command: reduce(lambda made, option: option(made), reversed(options), command)
+
+
 SITE = click.argument("site", type=click.Path())
 INTO = click.option("--into", type=click.Path(), help="Site folder to put what is read into.")
 OUTPUT = click.option(
@@ -70,6 +75,69 @@ UNITS = click.option(
     callback=lambda _context, _option, value: value or "",
     help="Units to read in; otherwise those that the specification chooses.",
 )
+ON_PAPER = [
+    click.option(
+        "--language",
+        default="",
+        help="Of the words: en, or de for the summary and the notice.",
+    ),
+    click.option("--audience", help="Who it is for: public, client, crew or owner."),
+    click.option(
+        "--with",
+        "also",
+        multiple=True,
+        metavar="COLUMN",
+        help="Let out what is kept back from the audience otherwise, such as private_note; one by "
+        "one.",
+    ),
+    click.option("--schematic", is_flag=True, help="Leave the real position out."),
+]
+ON_MAP = [
+    click.option(
+        "--backdrop",
+        is_flag=True,
+        help="Show the plan picture under the zones of the map. It is left out otherwise, since a "
+        "plan may have a name and an address written on it.",
+    ),
+    click.option(
+        "--before",
+        default="",
+        metavar="SURVEY",
+        help="The closed survey that the map sets beside today, such as 2026-03-01; otherwise the "
+        "last.",
+    ),
+    click.option(
+        "--photos",
+        is_flag=True,
+        help="Show the photos of the zones. They are left out otherwise, since a photo may show "
+        "faces, number plates and houses.",
+    ),
+    click.option(
+        "--basemap",
+        default="",
+        metavar="NAME",
+        help="Show a map from outside behind the zones: whoever opens the page then asks its host, "
+        "which sees where they look.",
+    ),
+]
+AT_SCALE = [
+    click.option(
+        "--scale",
+        type=click.IntRange(0, 1_000_000),
+        default=0,
+        metavar="N",
+        help="Of the plan in svg: 200 draws it at 1:200; otherwise the largest that fits.",
+    ),
+    click.option(
+        "--paper",
+        "sheet",
+        default="A4",
+        metavar="SIZE",
+        help="Of a PDF: A4, A3 or Letter. Of the plan in svg also A2, A1, A0, Tabloid, 600x400 in "
+        "millimetres.",
+    ),
+    click.option("--landscape", is_flag=True, help="Lay the paper of a PDF on its side."),
+]
 DEPOT = click.option(
     "--depot",
     type=click.Path(),

@@ -26,7 +26,7 @@ TITLE = "sheet for the environment officer, to print"
 SUFFIX = ".html"
 AUDIENCE = "client"
 
-SHEETS = ("base.css", "papers/environment.css")
+SHEETS = ("base.css", "looks.css", "paper.css", "papers/environment.css")
 NEAR_WATER = ("water", "drain")
 G_M2_TO_KG_HA = 10.0
 RULES = ("environment_mixing", "environment_rinse", "environment_spill", "environment_arisings")

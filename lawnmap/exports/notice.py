@@ -11,6 +11,7 @@ from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import text
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.sentences import sentence
+from lawnmap.exports.wording.translated import in_language
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, word
@@ -20,8 +21,9 @@ from lawnmap.schema import BETWEEN, DO
 TITLE = "notice for the gate, a sheet a zone, to print"
 SUFFIX = ".html"
 AUDIENCE = "public"
+LANGUAGES = ("en", "de")
 
-SHEETS = ("base.css", "papers/notice.css")
+SHEETS = ("base.css", "looks.css", "papers/notice.css")
 SAID = ("raking", "scarifying", "iron_liquid", "iron_soluble", "lawn_sand", "overseeding")
 
 Row = Mapping[str, Any]
@@ -51,7 +53,7 @@ def render(paper: Paper) -> bytes:
         "head": style(*map(asset, SHEETS)),
         "sheets": join(sheets) if sheets else tag("p", word("notice.none")),
     }
-    return filled("papers/notice.html", slots).encode("utf-8")
+    return filled("papers/notice.html", slots, language=paper.language).encode("utf-8")
 
 
 def _sheet(paper: Paper, name: str, steps: Sequence[Row]) -> Html:
@@ -89,7 +91,7 @@ def _conditions(steps: Sequence[Row]) -> Html:
     """Return until when people keep off, each with a box and a place for name and time."""
     found = [each for row in steps for each in text(row.get("keep_off")).split(BETWEEN) if each]
     lines = [
-        tag("li", tag("span", class_="box", aria_hidden="true"), said(each), " ",
+        tag("li", tag("span", class_="box", aria_hidden="true"), said(in_language(each)), " ",
             tag("span", word("notice.checked"), class_="checked"))
         for each in dict.fromkeys(found)
     ]  # fmt: skip

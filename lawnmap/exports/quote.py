@@ -20,7 +20,7 @@ TITLE = "quote for the client, to print"
 SUFFIX = ".html"
 AUDIENCE = "client"
 
-SHEETS = ("base.css", "papers/quote.css")
+SHEETS = ("base.css", "looks.css", "paper.css", "papers/quote.css")
 LINES = (
     "labour", "materials", "hire", "clearing", "travel", "least_charge", "before_tax", "tax",
     "total", "total_so_far",

@@ -9,7 +9,7 @@ import geopandas as gpd
 from lawnmap.errors import InputRefused
 from lawnmap.jobs.measure import measure
 from lawnmap.model import Site, Specification
-from lawnmap.store import backups, recovery
+from lawnmap.store import backups, issued, recovery
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import Folder
 
@@ -83,6 +83,24 @@ def _whole(site: Site, specification: Specification) -> list[Finding]:
                 "Write products.toml in your depot: see docs/label_cards.md.",
             )
         )
+    return found
+
+
+def handed_over(folder: Folder | None) -> list[Finding]:
+    """Return which files of issued plans are no longer as they were handed over."""
+    found = []
+    for plan in issued.listed(folder) if folder else []:
+        altered = plan.altered()
+        if altered:
+            what = f"issued/{plan.path.name}: {', '.join(altered)} "
+            what += "is" if len(altered) == 1 else "are"
+            found.append(
+                Finding(
+                    "",
+                    f"{what} not as handed over",
+                    "Put it back from a copy, or issue the plan again: lawnmap issue.",
+                )
+            )
     return found
 
 

@@ -41,13 +41,17 @@ class ZoneChange:
 
 @dataclass(frozen=True)
 class CompareReply:
-    """Names of the two surveys (``now`` is the site as it stands), the table, and its sentences."""
+    """Names of the two surveys (``now`` is the site as it stands), the table, and its sentences.
+
+    ``on`` is the day of the later look, where anybody said.
+    """
 
     earlier: str
     later: str
     table: pd.DataFrame
     zones: tuple[ZoneChange, ...]
     warnings: tuple[str, ...] = ()
+    on: dt.date | None = None
 
 
 def compare(path: Path, *, earlier: str = "", later: str = NOW) -> CompareReply:
@@ -73,8 +77,9 @@ def compare(path: Path, *, earlier: str = "", later: str = NOW) -> CompareReply:
     first, name = _earlier(folder, earlier, later, second)
     table = step.compare(first, second, level=LEVEL)
     day = dt.date.fromisoformat(name[:DAY_LENGTH])
-    warnings = (*_season(day, _day(second)), *_said(table))
-    return CompareReply(name, later, table, _zones(folder, first, second, table), warnings)
+    on = _day(second)
+    warnings = (*_season(day, on), *_said(table))
+    return CompareReply(name, later, table, _zones(folder, first, second, table), warnings, on)
 
 
 def _earlier(folder: Folder, earlier: str, later: str, second: Site) -> tuple[Site, str]:
@@ -115,7 +120,7 @@ def _earlier(folder: Folder, earlier: str, later: str, second: Site) -> tuple[Si
 def _zones(
     folder: Folder, first: Site, second: Site, table: pd.DataFrame
 ) -> tuple[ZoneChange, ...]:
-    names, shown = _names(first) | _names(second), (_photos(first), _photos(second))
+    names, shown = _names(first) | _names(second), (photos_of(first), photos_of(second))
     found = []
     for zone_id, rows in table.groupby("zone_id", sort=False):
         before, both = (each.get(str(zone_id), ()) for each in shown)
@@ -145,7 +150,7 @@ def _names(site: Site) -> dict[str, str]:
     }
 
 
-def _photos(site: Site) -> dict[str, list[str]]:
+def photos_of(site: Site) -> dict[str, list[str]]:
     """Return the photos that each zone names; whatever is no name of a photo is left out."""
     found: dict[str, list[str]] = {}
     for feature in site.document["features"]:

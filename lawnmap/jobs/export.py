@@ -2,27 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from lawnmap import plugins, schema
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.errors import InputRefused
-from lawnmap.exports.wording.worded import worded
+from lawnmap.exports.wording.switched import with_switch
+from lawnmap.exports.wording.worded import in_words
 from lawnmap.files.commit import commit
-from lawnmap.jobs.pictures import Pictures, shown
+from lawnmap.jobs.asked import refuse_unknown
 from lawnmap.model import Plan
+from lawnmap.pages.words import ENGLISH, speaking
 from lawnmap.processing.disclose import disclose
 from lawnmap.store.folder import Folder
 
-READ_BY_PEOPLE = ".html"
+READ_BY_PEOPLE, TWIN = ".html", ".pdf"
+SIZES = ("A4", "A3", "Letter")  # of the paper of a PDF
 EXPORTS = "exports"  # in the site folder: made again at will, so replaced without asking
 
 
 @dataclass(frozen=True)
 class Rendered:
-    """One exported file, not written yet."""
+    """One exported file, not written yet; `to` is the export that it comes from."""
 
+    to: str
     name: str
     title: str
     audience: str
@@ -35,9 +41,10 @@ def render(
     *,
     audience: str | None = None,
     units: str = "",
+    language: str = "",
     issued: str = "",
-    schematic: bool = False,
-    pictures: Pictures = (),
+    also: tuple[str, ...] = (),
+    **fields: Any,
 ) -> Rendered:
     """Return one export of a plan.
 
@@ -50,13 +57,20 @@ def render(
         Who it is for; the export's own when not given.
     units : str
         metric, imperial or us; the site's choice when empty. Files for machines stay metric.
-    pictures : tuple of (bytes, bounds), optional
-        Plan pictures for the map, see :func:`backdrops`; nobody gets one who was not given it.
+    language : str
+        Of the words, as BCP 47 names it; English when empty.
+    issued : str
+        Id and day of issue, empty for a trial export.
+    also : tuple of str
+        Columns that the audience does not see otherwise, named one by one.
+    **fields
+        Further fields of :class:`lawnmap.paper.Paper`: see :mod:`lawnmap.jobs.asked`.
 
     Raises
     ------
     PluginProblem, InputRefused
-        For an unknown export or audience.
+        For an unknown export, audience or language, or a name in `also` of nothing that is kept
+        back.
     """
     export: plugins.Export = plugins.load("exports", to)
     audience = audience or export.AUDIENCE
@@ -68,42 +82,84 @@ def render(
     units = units or plan.specification.choice("units") or METRIC
     if export.SUFFIX != READ_BY_PEOPLE:  # columns of a file for machines name their units
         units = METRIC
-    paper = disclose(
-        plan, audience, units=units, issued=issued, schematic=schematic, pictures=pictures
-    )
+    elif getattr(export, "SWITCH", False):
+        units = with_switch(units)
+    refuse_unknown(also, audience)
+    language = language or ENGLISH
+    _refuse_unspoken(export, to, language)
+    fields |= {"units": units, "language": language, "issued": issued}
+    paper = disclose(plan, audience, also=also, **fields)
     # The map is map.html, the sheet sheet.html; a GIS format's file is the plan in that format.
     stem = "plan" if export.SUFFIX == f".{to}" else to
-    return Rendered(
-        f"{stem}{export.SUFFIX}",
-        export.TITLE,
-        audience,
-        export.render(paper.of(plan=worded(paper.plan, units))),
-    )
+    with speaking(language):
+        data = export.render(in_words(paper) if export.SUFFIX == READ_BY_PEOPLE else paper)
+    return Rendered(to, f"{stem}{export.SUFFIX}", export.TITLE, audience, data)
 
 
-def backdrops(
-    folder: Folder | None, names: tuple[str, ...], *, schematic: bool
-) -> tuple[Pictures, list[str]]:
-    """Return the plan pictures that are to lie under the zones of the map, and warnings.
+def _refuse_unspoken(export: plugins.Export, to: str, language: str) -> None:
+    """Refuse a paper in a language that it is not whole in: half of a warning is none."""
+    spoken = getattr(export, "LANGUAGES", (ENGLISH,))
+    if language not in spoken:
+        raise InputRefused(
+            f"there is no {to} in the language {language!r}",
+            remedy=f"It can be: {', '.join(spoken)}.",
+        )
+
+
+def papers(
+    plan: Plan, to: str, output: Path | None = None, *, landscape: bool = False, **chosen: Any
+) -> list[Rendered]:
+    """Return one export of a plan as the files that are handed over: a page has its PDF beside it.
+
+    Parameters
+    ----------
+    plan, to
+        As :func:`render` takes them.
+    output : Path, optional
+        Where the one file is to go, if there is to be one: it is the PDF when its name ends so.
+    landscape : bool
+        Whether the PDF lies on its side.
+    **chosen
+        As :func:`render` takes them; ``sheet`` is the size of the paper.
 
     Raises
     ------
     InputRefused
-        When there is none, no map is made, or the map must not tell where it is.
+        When a PDF is asked for and there is none, or none of that size.
     """
-    if "map" not in names:
-        raise InputRefused("--backdrop is for the map", remedy="Export with --to map.")
-    if schematic:
+    alone = output is not None and output.suffix.lower() == TWIN
+    twinned = has_twin(to)
+    if alone and not twinned:
+        raise InputRefused(f"{to} has no PDF", remedy="Give -o another name.")
+    page = render(plan, to, **chosen)
+    if not twinned or (output is not None and not alone):
+        return [page]
+    twin = _twin(page, plan, chosen.get("sheet", SIZES[0]), landscape=landscape, **_words(chosen))
+    return [twin] if alone else [page, twin]
+
+
+def has_twin(to: str) -> bool:
+    """Tell whether an export is a page to be read or printed, which a PDF can stand for."""
+    export = plugins.load("exports", to)
+    return export.SUFFIX == READ_BY_PEOPLE and getattr(export, "TWIN", True)
+
+
+def _words(chosen: Mapping[str, Any]) -> dict[str, str]:
+    return {"language": chosen["language"]} if chosen.get("language") else {}
+
+
+def _twin(page: Rendered, plan: Plan, size: str, *, landscape: bool, **words: str) -> Rendered:
+    from lawnmap.exports.pdf.twin import twin
+
+    if size not in SIZES:
         raise InputRefused(
-            "a plan picture may tell the place that --schematic leaves out",
-            remedy="Leave one of the two out.",
+            f"the PDF of a page is not made in the size {size}",
+            remedy=f"Give --paper one of: {', '.join(SIZES)}.",
         )
-    if folder is None:
-        raise InputRefused(
-            "a plan picture is kept in a site folder, and this is none",
-            remedy="Make one with lawnmap start, or leave --backdrop out.",
-        )
-    return shown(folder)
+    with speaking(words.get("language", ENGLISH)):
+        data = twin(page.data, size=size, landscape=landscape, made=plan.today, **words)
+    name = Path(page.name).with_suffix(TWIN).name
+    return replace(page, name=name, title=f"{page.title}, as a PDF", data=data)
 
 
 def write(rendered: Rendered, folder: Folder | None, output: Path | None, *, force: bool) -> Path:

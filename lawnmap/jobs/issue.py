@@ -11,21 +11,26 @@ from typing import Any
 
 import pandas as pd
 
+from lawnmap import plugins
 from lawnmap.agronomy.unit_systems import METRIC
-from lawnmap.jobs.export import render
+from lawnmap.jobs import earlier
+from lawnmap.jobs.export import papers
 from lawnmap.model import Plan
 from lawnmap.processing.sun.used import WORKED_OUT
+from lawnmap.schema import DO
 from lawnmap.store import issued as issued_store
 from lawnmap.store import weather
 from lawnmap.store.folder import Folder
 
-HANDED_OVER = ("map", "sheet")
+HANDED_OVER = ("map", "sheet", "notice", "summary")
 
 
 def issue(
     folder: Folder, plan: Plan, *, audience: str, name: str, units: str = ""
 ) -> tuple[issued_store.Issued, tuple[str, ...]]:
-    """Issue a plan: map, sheet, the plan's rows and everything it was worked out from.
+    """Issue a plan: its papers, its rows and everything it was worked out from.
+
+    What was issued to the same person today already is not issued again.
 
     Parameters
     ----------
@@ -44,22 +49,42 @@ def issue(
     warnings : tuple of str
     """
     units = units or plan.specification.choice("units") or METRIC
-    inputs = inputs_of(plan, folder, audience=audience, units=units)
-    plan_id = issued_store.identity(inputs)
-    stamp = f"{plan_id}, {plan.today.isoformat()}"
-    handed = [render(plan, to, audience=audience, units=units, issued=stamp) for to in HANDED_OVER]
-    return issued_store.issue(
+    before, warnings = earlier.before(folder, plan.site)
+    inputs = inputs_of(plan, folder, audience=audience, units=units, survey=before.name)
+    to = {"audience": audience, "name": name}
+    again = issued_store.handed(folder, inputs=inputs, to=to)
+    if again is not None:
+        return again, (f"This plan was issued to {name} already: nothing new was written.",)
+    stamp = f"{issued_store.identity(inputs)}, {plan.today.isoformat()}"
+    files = [
+        each
+        for paper in papers_of(plan)
+        for each in papers(
+            plan, paper, audience=audience, units=units, issued=stamp, earlier=before.earlier
+        )
+    ]
+    issued, told = issued_store.issue(
         folder,
         day=plan.today,
         inputs=inputs,
         plan=rows_of(plan),
-        to={"audience": audience, "name": name},
-        files={each.name: each.data for each in handed},
+        to=to,
+        files={each.name: each.data for each in files},
     )
+    return issued, (*warnings, *told)
 
 
-def inputs_of(plan: Plan, folder: Folder, *, audience: str, units: str) -> dict[str, Any]:
-    """Return everything that decides what the plan is, as JSON has it."""
+def papers_of(plan: Plan) -> list[str]:
+    """Return the papers that are handed over: a gate sign only where something keeps people off."""
+    there = plugins.available("exports")
+    signs = plan.steps["status"].eq(DO) & plan.steps["keep_off"].fillna("").ne("")
+    return [each for each in HANDED_OVER if each in there and (each != "notice" or signs.any())]
+
+
+def inputs_of(
+    plan: Plan, folder: Folder, *, audience: str, units: str, survey: str = ""
+) -> dict[str, Any]:
+    """Return everything that decides what the plan and its papers are, as JSON has it."""
     used = plan.specification
     return {
         "features": plan.site.document["features"],
@@ -73,6 +98,7 @@ def inputs_of(plan: Plan, folder: Folder, *, audience: str, units: str) -> dict[
         "closed": _digest(folder.closed),
         "weather": _digest(folder.path / weather.NAME),
         **_sun(plan),
+        **_survey(folder, survey),
         "lawnmap": version("lawnmap"),
         "reference": reference_digest(),
         "options": {"audience": audience, "units": units},
@@ -84,6 +110,12 @@ def _sun(plan: Plan) -> dict[str, Any]:
     """Return the hours of sun that were worked out and used; nothing for a plan without them."""
     hours = plan.zones.loc[plan.zones["sun_source"] == WORKED_OUT, "sun_hours"]
     return {"sun": _plain(hours.to_dict())} if len(hours) else {}
+
+
+def _survey(folder: Folder, name: str) -> dict[str, Any]:
+    """Return the survey that the map sets beside the plan; nothing for a map without one."""
+    path = folder.surveys / f"{name}.geojson"
+    return {"before": {"survey": name, "digest": _digest(path)}} if name else {}
 
 
 def rows_of(plan: Plan) -> dict[str, Any]:

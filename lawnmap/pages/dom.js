@@ -5,8 +5,38 @@ function element(name, className, ...children) {
   if (className) {
     made.className = className;
   }
-  made.append(...children);
+  made.append(...children.flatMap(readings));
   return made;
+}
+
+/* A figure in metric, imperial and US units, as lawnmap/pages/readings.py puts them together. */
+const SYSTEMS = ["metric", "imperial", "us"];
+const FIGURE = /[\ufdd0-\ufdd2]([^\ufdd0-\ufdef]*)\ufdd3([^\ufdd0-\ufdef]*)\ufdd3([^\ufdd0-\ufdef]*)\ufdd4/g;
+
+/* A text as it is put into an element: with each reading of a figure in an element of its own. */
+function readings(text) {
+  if (typeof text !== "string" || !text.includes("\ufdd4")) {
+    return [text];
+  }
+  const made = [];
+  let at = 0;
+  for (const figure of text.matchAll(FIGURE)) {
+    made.push(text.slice(at, figure.index));
+    SYSTEMS.forEach(function (system, place) {
+      const shown = document.createElement("span");
+      shown.className = system;
+      shown.textContent = figure[place + 1];
+      made.push(shown);
+    });
+    at = figure.index + figure[0].length;
+  }
+  return [...made, text.slice(at)];
+}
+
+/* A text with the one reading that is shown now, for where no element can stand. */
+function reading(text) {
+  const place = Math.max(SYSTEMS.indexOf(document.body.dataset.units), 0);
+  return text.replace(FIGURE, (...figure) => figure[place + 1]);
 }
 
 /* A person's words, set apart so that their reading direction stays their own. */

@@ -9,6 +9,7 @@ from string import Template
 from lawnmap.pages.escape import Html
 from lawnmap.pages.policy import sealed
 
+LANGUAGE = "<!--language-->"
 TOP = "<!--top-->\n"  # in a template: what every page begins with
 
 
@@ -42,7 +43,9 @@ def comment(text: str) -> Html:
     return Html(f"<!--\n{text}\n-->")
 
 
-def filled(name: str, slots: dict[str, Html]) -> Html:
+def filled(
+    name: str, slots: dict[str, Html], *, images_from: str = "", language: str = "en"
+) -> Html:
     """Return a template of the package with every slot filled, sealed by its policy.
 
     Parameters
@@ -51,6 +54,10 @@ def filled(name: str, slots: dict[str, Html]) -> Html:
         Template in this folder, with slots written ``$name``.
     slots : dict of str to Html
         One for each slot. What is put in is not looked at again for slots.
+    images_from : str
+        The one host that the page may ask for pictures; empty for a page that asks nobody.
+    language : str
+        Of its words, as BCP 47 names it, so that a screen reader says them rightly.
 
     Raises
     ------
@@ -59,11 +66,12 @@ def filled(name: str, slots: dict[str, Html]) -> Html:
     ValueError
         When slots and template do not match.
     """
-    template = Template(asset(name).replace(TOP, asset("top.html")))
+    top = asset("top.html").replace(LANGUAGE, language)
+    template = Template(asset(name).replace(TOP, top))
     wanted = set(template.get_identifiers())
     if wanted != set(slots):
         raise ValueError(f"{name}: slots {sorted(wanted ^ set(slots))} do not match")
     for slot, value in slots.items():
         if not isinstance(value, Html):
             raise TypeError(f"{name}: the slot {slot!r} was not escaped")
-    return sealed(Html(template.substitute(slots)))
+    return sealed(Html(template.substitute(slots)), images_from=images_from)

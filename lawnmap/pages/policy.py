@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from html.parser import HTMLParser
 
 from lawnmap.pages.escape import Html
+from lawnmap.pages.tiles import HOST
 
 PLACE = "<!--policy-->"
 
@@ -30,8 +32,23 @@ def digest(text: str) -> str:
     return f"'sha256-{base64.b64encode(raw).decode('ascii')}'"
 
 
-def policy(page: str) -> str:
-    """Return the policy that lets exactly the inline scripts and styles of `page` work."""
+def policy(page: str, *, images_from: str = "") -> str:
+    """Return the policy that lets exactly the inline scripts and styles of `page` work.
+
+    Parameters
+    ----------
+    page : str
+    images_from : str
+        The one host that pictures may come from, by https; empty for nobody.
+
+    Raises
+    ------
+    ValueError
+        When that is not the plain name of a host: it would be a policy of its own.
+    """
+    if images_from and not re.fullmatch(HOST, images_from):
+        raise ValueError(f"{images_from!r} is not the name of a host")
+    images = f"data: https://{images_from}" if images_from else "data:"
     inline = _Inline()
     inline.feed(page)
     inline.close()
@@ -40,16 +57,17 @@ def policy(page: str) -> str:
         for kind, texts in inline.texts.items()
     }
     return (
-        "default-src 'none'; img-src data:; "
+        f"default-src 'none'; img-src {images}; "
         f"style-src {sources['style']}; script-src {sources['script']}; "
         "base-uri 'none'; form-action 'none'"
     )
 
 
-def sealed(page: Html) -> Html:
+def sealed(page: Html, *, images_from: str = "") -> Html:
     """Return the page, newlines as LF, with its policy written where ``<!--policy-->`` stands."""
     text = page.replace("\r\n", "\n").replace("\r", "\n")
-    meta = f'<meta http-equiv="Content-Security-Policy" content="{policy(text)}">'
+    allowed = policy(text, images_from=images_from)
+    meta = f'<meta http-equiv="Content-Security-Policy" content="{allowed}">'
     return Html(text.replace(PLACE, meta, 1))
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import replace
+from typing import Any, NamedTuple
 
 import geopandas as gpd
 import pandas as pd
@@ -10,7 +11,7 @@ import pandas as pd
 from lawnmap import schema
 from lawnmap.days import Dates
 from lawnmap.model import Plan, Site, Specification
-from lawnmap.paper import Paper
+from lawnmap.paper import Earlier, Paper
 
 # Choices that stand on a paper as they are; everything else in a specification stays at home.
 SHOWN_CHOICES = (
@@ -21,6 +22,7 @@ SHOWN_CHOICES = (
     "first_day",
     "contact",
     "keep_off",
+    "applied_by",
     "bags",
 )
 # Of the site's header: its made-up id and revision say what a reply from the page is about.
@@ -40,7 +42,23 @@ QUOTE = "quote"
 SEE_QUOTE = ("client", "owner")
 
 
-def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
+# Nobody gets these, not even the owner, unless they are named one by one.
+NAMED = ("private_note",)
+
+
+class Sees(NamedTuple):
+    """Whom a paper is for, and what goes out to them that otherwise stays at home."""
+
+    audience: str
+    also: tuple[str, ...] = ()
+
+    def names(self, table: str) -> list[str]:
+        """Return the columns of a table that they see, in the order of the schema."""
+        wide = set(schema.names(table, audience=self.audience)) - set(NAMED)
+        return [name for name in schema.names(table) if name in wide or name in self.also]
+
+
+def disclose(plan: Plan, audience: str, *, also: tuple[str, ...] = (), **paper: Any) -> Paper:
     """Return a paper of the plan for one audience.
 
     Parameters
@@ -48,6 +66,8 @@ def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
     plan : Plan
     audience : str
         One of ``schema.AUDIENCES``.
+    also : tuple of str
+        Columns of a narrower circle that were named one by one: see :func:`kept_back`.
     **paper
         Further fields of :class:`lawnmap.paper.Paper`.
 
@@ -56,64 +76,90 @@ def disclose(plan: Plan, audience: str, **paper: Any) -> Paper:
     An allow-list: columns that the schema does not know, or keeps for a narrower circle, are
     dropped from every table. Foreign attributes of a client's file never leave this way.
     """
-    site = _site(plan.site, audience)
+    sees = Sees(audience, also)
+    site = _site(plan.site, sees)
     cut = Plan(
         site=site,
         specification=_specification(plan.specification, audience),
-        zones=_zones(plan.zones, audience),
-        steps=_table(plan.steps, "steps", audience),
-        totals=_table(plan.totals, "totals", audience),
-        loads=_table(plan.loads, "loads", audience),
+        zones=_zones(plan.zones, sees),
+        steps=_table(plan.steps, "steps", sees),
+        totals=_table(plan.totals, "totals", sees),
+        loads=_table(plan.loads, "loads", sees),
         cautions=plan.cautions,
         today=plan.today,
-        layers=_layers(plan, audience),
+        layers=_layers(plan, sees),
         warnings=plan.warnings if audience == "owner" else (),
-        tables=_tables(plan, audience),
+        tables=_tables(plan, sees),
         grids=plan.grids,
         dates=plan.dates if audience in ("owner", "crew") else Dates(plan.dates.visits),
     )
-    return Paper(plan=cut, audience=audience, **paper)
+    earlier = paper.pop("earlier", None)
+    return Paper(plan=cut, audience=audience, earlier=_earlier(earlier, sees), **paper)
 
 
-def _zones(zones: gpd.GeoDataFrame, audience: str) -> gpd.GeoDataFrame:
-    seen = [name for name in schema.names("zones", audience=audience) if name in zones.columns]
+def kept_back(audience: str) -> list[str]:
+    """Return the columns that an audience sees only when they are named, of the tables it has."""
+    wide = Sees(audience)
+    shown = {column.table: set(wide.names(column.table)) for column in schema.COLUMNS}
+    return sorted(
+        {
+            column.name
+            for column in schema.COLUMNS
+            if shown[column.table] and column.name not in shown[column.table]
+        }
+    )
+
+
+def _earlier(earlier: Earlier | None, sees: Sees) -> Earlier | None:
+    """Return an earlier survey cut down; what a zone was cut from is the owner's, as came_from."""
+    if earlier is None:
+        return None
+    changes = earlier.changes
+    if "kin" in changes.columns and "came_from" not in sees.names("zones"):
+        changes = changes.assign(kin="")
+    return replace(earlier, zones=_zones(earlier.zones, sees), changes=changes)
+
+
+def _zones(zones: gpd.GeoDataFrame, sees: Sees) -> gpd.GeoDataFrame:
+    seen = [name for name in sees.names("zones") if name in zones.columns]
     return zones[[*seen, "geometry"]]
 
 
-def _layers(plan: Plan, audience: str) -> dict[str, gpd.GeoDataFrame]:
+def _layers(plan: Plan, sees: Sees) -> dict[str, gpd.GeoDataFrame]:
     """Return the layers of which the audience may see anything, each with its allowed columns.
 
     A layer the schema does not know is shown as shapes without a word.
     """
     cut = {}
     for name, layer in plan.layers.items():
-        seen = [each for each in schema.names(name, audience=audience) if each in layer.columns]
+        seen = [each for each in sees.names(name) if each in layer.columns]
         if seen or not schema.columns(name):
             cut[name] = layer[[*seen, "geometry"]]
     return cut
 
 
-def _tables(plan: Plan, audience: str) -> dict[str, pd.DataFrame]:
+def _tables(plan: Plan, sees: Sees) -> dict[str, pd.DataFrame]:
     """Return the further tables of which the audience may see anything at all."""
     return {
-        name: _table(table, name, audience)
+        name: _table(table, name, sees)
         for name, table in plan.tables.items()
-        if schema.names(name, audience=audience) and (name != QUOTE or audience in SEE_QUOTE)
+        if schema.names(name, audience=sees.audience)
+        and (name != QUOTE or sees.audience in SEE_QUOTE)
     }
 
 
-def _table(table: pd.DataFrame, name: str, audience: str) -> pd.DataFrame:
-    return table[[each for each in schema.names(name, audience=audience) if each in table.columns]]
+def _table(table: pd.DataFrame, name: str, sees: Sees) -> pd.DataFrame:
+    return table[[each for each in sees.names(name) if each in table.columns]]
 
 
-def _site(site: Site, audience: str) -> Site:
+def _site(site: Site, sees: Sees) -> Site:
     """Return the site with allowed facts only, in its document too."""
     header = {key: site.header[key] for key in SHOWN_HEADER if key in site.header}
     features = []
     for feature in site.document["features"]:
         properties = feature["properties"]
         table = "zones" if properties.get("feature") == "zone" else "features"
-        seen = {"feature", *schema.names(table, audience=audience)}
+        seen = {"feature", *sees.names(table)}
         features.append(
             {
                 "type": "Feature",

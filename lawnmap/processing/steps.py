@@ -12,6 +12,7 @@ import pandas as pd
 from lawnmap import schema
 from lawnmap.model import Specification
 from lawnmap.plugins import Treatment
+from lawnmap.processing import machines
 from lawnmap.processing.days.waits import ROLE, waits
 from lawnmap.processing.iron.iron_place import AFTER
 from lawnmap.processing.judgement.verdicts import WORK
@@ -66,6 +67,11 @@ def _of_treatment(
     chosen = [name in (specification.choice("operations", str(each)) or ()) for each in zones.index]
     rows = treatment.steps(zones[np.array(chosen, dtype=bool)], specification)
     return _complete(rows.assign(operation=name, kind=treatment.KIND))
+
+
+def _kind(machine: str, specification: Specification) -> str:
+    found = machines.named(machine, specification)
+    return found.kind if found is not None else ""
 
 
 def _left_alone(zones: gpd.GeoDataFrame) -> pd.DataFrame:
@@ -127,6 +133,7 @@ def _in_order(
     )
     # Stable, so that what a treatment returned in order stays in it.
     table = table.sort_values(["zone", "rank"], kind="stable", ignore_index=True)
+    table["machine_kind"] = [_kind(each, specification) for each in table["machine"]]
     table["sequence"] = table.groupby("zone").cumcount() + 1
     table = waits(table[NAMES], specification, live=(DO, PRICING))
     return table.astype({"sequence": "int64"})

@@ -187,6 +187,26 @@ class Caution:
 
 
 @dataclass(frozen=True)
+class Kit:
+    """What goes on the van beside machines and products.
+
+    Attributes
+    ----------
+    part : str
+        Under which heading it is listed.
+    applies_to : tuple of str
+        Kinds of treatment, operations, kinds of machine, ``iron``, or ``any``.
+    """
+
+    id: str
+    part: str
+    applies_to: tuple[str, ...]
+    item: str
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True)
 class Season:
     """Days of the year for one role, north of the equator, both in.
 

@@ -23,6 +23,7 @@ from lawnmap.reference.rows import (
     Gate,
     GenericMachine,
     Interval,
+    Kit,
     RatingClass,
     ReferenceValue,
     Rule,
@@ -142,6 +143,12 @@ def solubility() -> tuple[Dissolves, ...]:
 def cautions() -> tuple[Caution, ...]:
     """Return every caution in the order it is shown."""
     return _table(Caution, "cautions")
+
+
+@cache
+def kit() -> tuple[Kit, ...]:
+    """Return everything that may go on the van, in the order it is listed."""
+    return _table(Kit, "kit")
 
 
 @cache

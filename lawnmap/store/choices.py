@@ -6,6 +6,7 @@ from lawnmap import schema
 from lawnmap.agronomy.unit_systems import METRIC, SYSTEMS
 from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.store.keys import Key
+from lawnmap.store.map_choices import BASEMAP
 from lawnmap.store.pass_choices import DIRECTION, PASS_LINES
 from lawnmap.store.strip_choices import STRIPS
 
@@ -266,6 +267,9 @@ CHOICES = (
     ),
     Key("contact", "text", "", means="Whom to ask: printed on what is handed over."),
     Key("keep_off", "text", "", means="Your own words about keeping off treated ground."),
+    Key(
+        "applied_by", "text", "", means="Who applies the products: printed on what is handed over."
+    ),
     PRODUCTS,
     APPLICATOR,
     CREW,
@@ -279,6 +283,7 @@ CHOICES = (
     DISPOSAL,
     QUOTE,
     PASS_LINES,
+    BASEMAP,
 )
 
 # What a single zone may have otherwise, under [zones.ID].

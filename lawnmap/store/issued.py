@@ -1,7 +1,8 @@
 """Issued plans: what was handed over, to whom, and what it was worked out from. Never changed.
 
-``issued/DATE-ID/`` holds ``plan.json``, ``inputs.json``, ``to.json`` and what was handed over; from
-the second plan of a day on, its number follows: ``DATE-ID-2``.
+``issued/DATE-ID/`` holds ``plan.json``, ``inputs.json``, ``to.json``, what was handed over, and
+``files.json`` with the digest of each; from the second plan of a day on, its number follows:
+``DATE-ID-2``.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from lawnmap.store.folder import Folder
 
 NAME = re.compile(r"(\d{4}-\d{2}-\d{2})-([0-9a-f]{12})(?:-(\d{1,4}))?")
 FILE = re.compile(r"(?!(con|prn|aux|nul|com\d|lpt\d)\.)[a-z0-9][a-z0-9_-]*(\.[a-z0-9]+)+")
-PLAN, INPUTS, TO = "plan.json", "inputs.json", "to.json"
+PLAN, INPUTS, TO, FILES = "plan.json", "inputs.json", "to.json", "files.json"
 ID_LENGTH = 12
 LARGEST = 200_000_000
 
@@ -71,6 +72,28 @@ class Issued:
             return identity(self.read(INPUTS)) == self.id
         except InputRefused:
             return False
+
+    def altered(self) -> list[str]:
+        """Return the files that are missing or no longer as they were handed over, by name.
+
+        Plans that were issued before there was a list of their files have only their inputs to be
+        held against.
+        """
+        try:
+            listed_files = self.read(FILES)
+        except InputRefused:
+            there = (self.path / FILES).exists()
+            return [FILES] if there else [] if self.intact() else [INPUTS]
+        if not _is_list(listed_files):
+            return [FILES]
+        return [each["name"] for each in listed_files if not self._holds(each)]
+
+    def _holds(self, entry: Mapping[str, Any]) -> bool:
+        try:
+            data = read_regular(self.path / entry["name"], limit=LARGEST)
+        except InputRefused:
+            return False
+        return _entry(entry["name"], data) == entry
 
 
 def identity(inputs: Mapping[str, Any]) -> str:
@@ -131,16 +154,18 @@ def issue(
         When the disk does not take it; nothing was issued then.
     """
     for name in files:
-        if not FILE.fullmatch(name) or name in {PLAN, INPUTS, TO}:
+        if not FILE.fullmatch(name) or name in {PLAN, INPUTS, TO, FILES}:
             raise InputRefused(
                 f"{name!r} cannot be the name of an issued file",
                 file=folder.name,
                 remedy="Use lower-case letters, digits, _ and -, and a suffix.",
             )
     content = {name: _json(value) for name, value in ((PLAN, plan), (INPUTS, inputs), (TO, to))}
+    content |= files
+    content[FILES] = _json([_entry(name, data) for name, data in sorted(content.items())])
     try:
         with locked(folder.lock, guards=folder.name, disk=disk):
-            return _place(folder, day, identity(inputs), {**content, **files}, disk)
+            return _place(folder, day, identity(inputs), content, disk)
     except LawnmapError:
         raise
     except OSError as error:
@@ -162,6 +187,37 @@ def listed(folder: Folder, *, disk: Disk = DISK) -> list[Issued]:
                 number = int(match.group(3) or 1)
                 found.append(Issued(day, match.group(2), number, folder.issued / name))
     return sorted(found, key=lambda each: (each.day, each.number), reverse=True)
+
+
+def handed(
+    folder: Folder, *, inputs: Mapping[str, Any], to: Mapping[str, str], disk: Disk = DISK
+) -> Issued | None:
+    """Return what was issued from just these inputs to the same person, if it still is as it was.
+
+    The day is among the inputs: another day is another plan.
+    """
+    plan_id = identity(inputs)
+    for each in listed(folder, disk=disk):
+        if each.id == plan_id and not each.altered():
+            with contextlib.suppress(InputRefused):
+                if each.read(TO) == dict(to):
+                    return each
+    return None
+
+
+def _entry(name: str, data: bytes) -> dict[str, Any]:
+    """Return what files.json says of a file."""
+    return {"name": name, "sha256": hashlib.sha256(data).hexdigest(), "bytes": len(data)}
+
+
+def _is_list(value: Any) -> bool:
+    """Tell whether a value is a list of plain names with what is said of them."""
+    return isinstance(value, list) and all(
+        isinstance(each, dict)
+        and isinstance(each.get("name"), str)
+        and FILE.fullmatch(each["name"]) is not None
+        for each in value
+    )
 
 
 def _json(value: Any) -> bytes:

@@ -16,7 +16,7 @@ from lawnmap.files.admit import read_regular
 from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.model import Machine, Product, Specification
 from lawnmap.schema import ZONE_ID
-from lawnmap.store import keys, toml_text
+from lawnmap.store import keys, map_choices, toml_text
 from lawnmap.store.choices import CHOICES, ZONE
 from lawnmap.store.folder import Folder
 from lawnmap.store.keys import Key
@@ -87,6 +87,7 @@ def parse(
     _check_strips(choices["strips"], name)
     _check_named(choices, products, machines, name)
     _check_days(choices, name)
+    map_choices.check(choices["basemap"], name)
     to_hand = choices["machines"] or list(machines)
     used = {*to_hand, *choices["applicator"].values()}
     return Specification(

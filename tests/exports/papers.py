@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from typing import Any
 
 import geopandas as gpd
@@ -12,9 +13,11 @@ import shapely
 from shapely.geometry import mapping
 
 from lawnmap import schema
+from lawnmap.days import Dates
 from lawnmap.geometry.frame import Frame
 from lawnmap.model import Plan, Site, Specification
 from lawnmap.paper import Paper
+from tests.exports.names import FORMULAS
 
 FRAME = Frame(3.0, 55.0)  # open sea: nobody lives there
 
@@ -358,6 +361,38 @@ def paper(
     )
     given = {"audience": "client", "issued": "3f2a9c41d07e of 2 August 2027", **changes}
     return Paper(plan, **given)
+
+
+def of_formulas() -> Paper:
+    """Return a paper that has what spreadsheets run wherever a person may write."""
+    made = paper(FORMULAS, title=FORMULAS[0], said=FORMULAS[0])
+    plan = made.plan
+    notes = dict.fromkeys(WRITTEN, FORMULAS)
+    cells = [FORMULAS[at % len(FORMULAS)] for at in range(len(plan.steps))]
+    said = dict.fromkeys(("product", "machine", "remark", "flag"), cells)
+    return made.of(
+        plan=replace(plan, zones=plan.zones.assign(**notes), steps=plan.steps.assign(**said))
+    )
+
+
+def dated(given: Paper) -> Paper:
+    """Return a paper whose steps have days: blades for two days, seed to the first cut."""
+    visits = [dt.date(2027, 8, 23), dt.date(2027, 8, 24), dt.date(2027, 8, 30)]
+    days = {"scarifying": 0, "clearing": 0, "iron_soluble": 2, "overseeding": 2, "feeding": 2}
+    steps = given.plan.steps
+    does = steps["operation"].map(days)
+    first = [None if pd.isna(each) else str(visits[int(each)]) for each in does]
+    blades = steps["operation"] == "scarifying"
+    until = {"iron_soluble": "The grass is dry", "overseeding": "The new grass was cut once"}
+    dated = steps.assign(
+        kind=np.where(steps["operation"] == "overseeding", "seed", "hand"),
+        day=first,
+        day_last=np.where(blades, str(visits[1]), None),
+        days=np.where(blades, 2.0, 1.0),
+        keep_off=steps["operation"].map(until),
+    )
+    plan = replace(given.plan, steps=dated, dates=Dates(tuple(visits)))
+    return given.of(plan=plan)
 
 
 def _saying(feature: dict[str, Any], said: str) -> dict[str, Any]:

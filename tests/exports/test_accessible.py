@@ -29,7 +29,7 @@ def worked(tmp_path_factory):
 
 @pytest.mark.browser
 @pytest.mark.parametrize("width", [390, 1280])
-@pytest.mark.parametrize("to", ["map", "sheet", "quote"])
+@pytest.mark.parametrize("to", ["map", "sheet", "quote", "shopping", "loading"])
 def test_no_serious_problem_is_found(opened, worked, to, width):
     seen = opened(render(worked, to).data, width=width)
     assert problems(seen.page) == []

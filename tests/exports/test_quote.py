@@ -135,8 +135,8 @@ def test_who_may_not_see_the_price_sees_the_work():
 
 
 @browser
-@pytest.mark.parametrize("said", HOSTILE, ids=range(len(HOSTILE)))
-def test_what_a_person_typed_is_shown_as_typed(opened, said):
+def test_what_a_person_typed_is_shown_as_typed(opened):
+    said = "\n".join(HOSTILE)  # all at once, since a visit takes its time
     rows = [("tax", said, 1.0), ("total", "", 1.0), ("excluded", said, None)]
     given = quoted([said] * 12, title=said, said=said, rows=rows, currency=said)
     seen = opened(render(given), width=390)

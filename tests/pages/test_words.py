@@ -22,8 +22,9 @@ SCRIPTS = "\n".join(
 ).replace(COMMENTS, "")
 # Under these, keys are looked up by a name that comes from a table or a list.
 BY_NAME = {
-    "after", "audience", "comments", "days", "environment", "environment_field", "feature",
-    "instead", "iron", "kept", "kind", "layer", "letter", "month", "operation", "outline",
+    "after", "audience", "before", "comments", "days", "environment", "environment_field",
+    "feature", "day", "doing", "instead", "iron", "kept", "kind", "kit", "layer", "letter", "month",
+    "operation", "outline",
     "page", "pass", "programme", "quote", "ready", "status", "strip", "title", "verdict",
     "visit", "weekday",
 }  # fmt: skip

@@ -7,7 +7,8 @@ import pytest
 
 from lawnmap import schema
 from lawnmap.model import Plan, Site, Specification
-from lawnmap.processing.disclose import disclose
+from lawnmap.paper import Earlier
+from lawnmap.processing.disclose import disclose, kept_back
 
 EMPTY = Site({"type": "FeatureCollection", "lawnmap": {"format": 1}, "features": []})
 # What the owner pays and earns: no other eye sees it.
@@ -68,3 +69,43 @@ def test_a_table_nobody_knows_stays_at_home():
 def test_the_shelf_is_for_crew_and_owner():
     seen = {who: "shelf" in disclose(plan(), who).plan.totals.columns for who in schema.AUDIENCES}
     assert seen == {"public": False, "client": False, "crew": True, "owner": True}
+
+
+def noted():
+    """Return a plan of one zone with a private note, a zone it was cut from and a foreign fact."""
+    facts = {"feature": "zone", "zone_id": "a", "private_note": "key under the pot",
+             "public_note": "by the pond", "came_from": "old", "gate_code": "4711"}  # fmt: skip
+    shape = {"type": "Polygon", "coordinates": [[[0, 0], [1e-4, 0], [1e-4, 1e-4], [0, 0]]]}
+    site = EMPTY.with_features([{"type": "Feature", "properties": facts, "geometry": shape}])
+    none = pd.DataFrame()
+    return Plan(site, Specification({}), site.zones, none, none, none, (), dt.date(2027, 8, 2))
+
+
+@pytest.mark.parametrize("audience", schema.AUDIENCES)
+def test_a_private_note_leaves_for_nobody_unless_it_is_named(audience):
+    given = disclose(noted(), audience).plan
+    assert "private_note" not in given.zones.columns
+    assert "pot" not in repr(given.site.document)
+    named = disclose(noted(), audience, also=("private_note",)).plan
+    assert list(named.zones["private_note"]) == ["key under the pot"]
+    assert "pot" in repr(named.site.document)
+    assert ("old" in repr(named.site.document)) == (audience == "owner")  # only what was named
+    assert "4711" not in repr(named.site.document)  # nobody knows what it is: it has no name
+
+
+def test_what_is_kept_back_is_listed_by_name():
+    assert kept_back("owner") == ["private_note"]
+    assert {"private_note", "came_from", "cost", "beat"} <= set(kept_back("public"))
+    assert "beat" not in kept_back("crew")
+    assert not {"zone_id", "moss_rating"} & set(kept_back("public"))
+
+
+def test_an_earlier_survey_is_cut_down_too():
+    zones = noted().zones
+    changes = pd.DataFrame({"zone_id": ["a"], "recut": [True], "kin": ["Old lawn"]})
+    earlier = Earlier("2027-03-02", zones, changes)
+    for audience in schema.AUDIENCES:
+        seen = disclose(noted(), audience, earlier=earlier).earlier
+        assert "private_note" not in seen.zones.columns
+        assert (list(seen.changes["kin"]) == ["Old lawn"]) == (audience == "owner")
+        assert list(seen.changes["recut"]) == [True]

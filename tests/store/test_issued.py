@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from lawnmap.errors import InputRefused, WriteFailed
-from lawnmap.store.issued import identity, issue, listed
+from lawnmap.store.issued import handed, identity, issue, listed
 from tests.disks import Failing
 from tests.store.sites import made
 
@@ -57,7 +57,7 @@ def test_what_was_handed_over_is_kept(folder):
     assert warnings == ()
     assert one.path.name == f"2027-09-01-{identity(INPUTS)}"
     assert sorted(path.name for path in one.path.iterdir()) == [
-        "inputs.json", "job-sheet.pdf", "map.html", "plan.json", "to.json",
+        "files.json", "inputs.json", "job-sheet.pdf", "map.html", "plan.json", "to.json",
     ]  # fmt: skip
     assert one.read("plan.json") == PLAN
     assert one.read("inputs.json") == INPUTS
@@ -74,6 +74,40 @@ def test_the_same_plan_to_two_people_is_two_facts(folder):
     assert second.id == first.id
     assert second.path.name == f"{first.path.name}-2"
     assert {path.name: path.read_bytes() for path in first.path.iterdir()} == before
+
+
+def test_the_list_of_files_holds_the_digest_of_each(folder):
+    one, _ = issued(folder)
+    entries = {each["name"]: each for each in one.read("files.json")}
+    assert set(entries) == {path.name for path in one.path.iterdir()} - {"files.json"}
+    page = {"name": "map.html", "sha256": hashlib.sha256(b"<html>").hexdigest(), "bytes": 6}
+    assert entries["map.html"] == page
+
+
+def test_what_is_no_longer_as_it_was_handed_over_is_named(folder):
+    one, _ = issued(folder)
+    assert one.altered() == []
+    (one.path / "map.html").write_bytes(b"<html lang=en>")
+    (one.path / "job-sheet.pdf").unlink()
+    assert one.altered() == ["job-sheet.pdf", "map.html"]
+    (one.path / "files.json").write_text('[{"name": "../../site.geojson"}]')
+    assert one.altered() == ["files.json"]
+    (one.path / "files.json").write_bytes(b"{")
+    assert one.altered() == ["files.json"]
+    (one.path / "files.json").unlink()  # as of a plan issued before there was such a list
+    assert one.altered() == []
+    (one.path / "inputs.json").write_text("{}")
+    assert one.altered() == ["inputs.json"]
+
+
+def test_what_was_handed_to_the_same_person_is_found_while_it_is_whole(folder):
+    assert handed(folder, inputs=INPUTS, to=TO) is None
+    one, _ = issued(folder)
+    assert handed(folder, inputs=INPUTS, to=TO) == one
+    assert handed(folder, inputs=INPUTS, to={**TO, "name": "Sam"}) is None
+    assert handed(folder, inputs={**INPUTS, "today": "2027-09-02"}, to=TO) is None
+    (one.path / "map.html").write_bytes(b"")
+    assert handed(folder, inputs=INPUTS, to=TO) is None
 
 
 def test_the_last_comes_first(folder):
@@ -140,7 +174,8 @@ def test_every_operation_fails_and_nothing_is_half_issued(folder, for_good):
         else:
             assert listed(folder) == [one, *before]
             assert one.intact()
-            assert len(list(one.path.iterdir())) == 5
+            assert len(list(one.path.iterdir())) == 6
+            assert one.altered() == []
         if not disk.failed:
             break
         failed += 1

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+import itertools
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -11,11 +13,15 @@ import shapely
 
 from lawnmap.exports.drawing.layers import Layer, layers, of_grids
 from lawnmap.exports.wording.amounts import missing, quantity, text
+from lawnmap.exports.wording.rows import records
+from lawnmap.exports.wording.zone_text import notes
 from lawnmap.geometry.frame import Frame, about
 from lawnmap.pages.words import word
 from lawnmap.paper import Paper
 
 Shapes = npt.NDArray[np.object_]
+Floats = npt.NDArray[np.float64]
+Positions = list[list[float]]
 
 ROUND_THE_EARTH = 7  # decimals of a degree: about 1 cm (RFC 7946, 11.2)
 CENTIMETRES = 2  # decimals of a metre
@@ -59,8 +65,8 @@ class Drawing(NamedTuple):
     """
 
     zones: Shapes
-    points: npt.NDArray[np.float64]
-    radii: npt.NDArray[np.float64]
+    points: Floats
+    radii: Floats
     features: tuple[Mapped, ...]
     layers: tuple[Layer, ...]
     frame: Frame
@@ -77,15 +83,32 @@ class Drawing(NamedTuple):
         east, north = np.minimum(all_of_it[2:], lawn[2:] + close)
         return float(west), float(south), float(east), float(north)
 
-    def positions(self, metres: npt.NDArray[np.float64]) -> list[list[float]]:
-        """Return (n, 2) metres as the map takes them: latitude first, or north before east."""
+    @property
+    def whole(self) -> float:
+        """Into how many parts a degree, or a metre of a flat map, is cut: about centimetres."""
+        return 10.0 ** (CENTIMETRES if self.flat else ROUND_THE_EARTH)
+
+    def numbers(self, metres: Floats) -> npt.NDArray[np.int64]:
+        """Return (n, 2) metres as whole parts: north first, as the map takes them."""
         if self.flat:
             west, south, *_ = self.bounds  # counted from a corner, so that no anchor shows
-            turned, decimals = metres - [west, south], CENTIMETRES
+            turned = metres - [west, south]
         else:
-            turned, decimals = self.frame.to_lonlat(metres), ROUND_THE_EARTH
-        pairs: list[list[float]] = np.round(turned[:, ::-1], decimals).tolist()
+            turned = self.frame.to_lonlat(metres)
+        return np.rint(turned[:, ::-1] * self.whole).astype(np.int64)
+
+    def positions(self, metres: Floats) -> Positions:
+        """Return (n, 2) metres as the map takes them: latitude first, or north before east."""
+        pairs: Positions = (self.numbers(metres) / self.whole).tolist()
         return pairs
+
+    def runs(self, several: Sequence[Floats]) -> list[Positions]:
+        """Return rings or lines as :meth:`positions`, all of them in one go."""
+        if not several:
+            return []
+        pairs = self.positions(np.concatenate(several))
+        ends = np.cumsum([0, *map(len, several)])
+        return [pairs[start:end] for start, end in itertools.pairwise(ends)]
 
 
 def drawing(paper: Paper) -> Drawing:
@@ -110,7 +133,7 @@ def drawing(paper: Paper) -> Drawing:
     )
 
 
-def rings(shape: shapely.Geometry) -> list[list[npt.NDArray[np.float64]]]:
+def rings(shape: shapely.Geometry) -> list[list[Floats]]:
     """Return the polygons of a shape, each as its rings without the closing point."""
     return [
         [shapely.get_coordinates(ring)[:-1] for ring in (part.exterior, *part.interiors)]
@@ -119,7 +142,7 @@ def rings(shape: shapely.Geometry) -> list[list[npt.NDArray[np.float64]]]:
     ]
 
 
-def lines(shape: shapely.Geometry) -> list[npt.NDArray[np.float64]]:
+def lines(shape: shapely.Geometry) -> list[Floats]:
     """Return the lines of a shape."""
     return [
         shapely.get_coordinates(part)
@@ -128,7 +151,7 @@ def lines(shape: shapely.Geometry) -> list[npt.NDArray[np.float64]]:
     ]
 
 
-def points(shape: shapely.Geometry) -> npt.NDArray[np.float64]:
+def points(shape: shapely.Geometry) -> Floats:
     """Return the points of a shape, (n, 2)."""
     parts = shapely.get_parts(shape)
     return shapely.get_coordinates(parts[shapely.get_type_id(parts) == 0])
@@ -136,7 +159,7 @@ def points(shape: shapely.Geometry) -> npt.NDArray[np.float64]:
 
 def _label_places(
     zones: Shapes,
-) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
+) -> tuple[Floats, Floats]:
     """Return the centre and radius of a wide circle inside each zone."""
     if not len(zones):
         return np.zeros((0, 2)), np.zeros(0)
@@ -160,7 +183,8 @@ def _features(table: pd.DataFrame, frame: Frame, units: str) -> list[Mapped]:
     """Return what is drawn beside the zones; the crown of a tree drawn as a point is its circle."""
     found = []
     shapes = frame.flat(np.asarray(table.geometry.array, dtype=object))
-    for (_, row), shape in zip(table.iterrows(), shapes, strict=True):
+    rows = records(table.drop(columns="geometry"))
+    for row, shape in zip(rows, shapes, strict=True):
         kind = text(row.get("feature"))
         if kind in HIDDEN_FROM_PLAN or shape is None or shape.is_empty:
             continue
@@ -172,10 +196,10 @@ def _features(table: pd.DataFrame, frame: Frame, units: str) -> list[Mapped]:
     return found
 
 
-def _about(row: pd.Series, units: str) -> str:
+def _about(row: Mapping[str, Any], units: str) -> str:
     """Return what is known of a feature: what sort, how large, and what everybody may read."""
     parts = [text(row.get(column)) for column in SORTS]
     for column, unit, key in SIZES:
         if not missing(row.get(column)):
             parts.append(word(f"feature.{key}", amount=quantity(float(row[column]), unit, units)))
-    return " · ".join(part for part in (*parts, text(row.get("public_note"))) if part)
+    return " · ".join(part for part in (*parts, notes(row)) if part)

@@ -5,7 +5,9 @@ Attributes only, no ``style``: the page's policy lets no inline style through.
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -14,22 +16,29 @@ import shapely
 from lawnmap.agronomy.unit_systems import METRIC, Unit, unit_for
 from lawnmap.exports.drawing import symbols
 from lawnmap.exports.drawing.drawn import Drawing, Mapped, lines, points, rings
+from lawnmap.exports.drawing.zone_names import names
 from lawnmap.exports.wording.amounts import SPACE, number
 from lawnmap.pages.escape import Html, join, tag
 from lawnmap.pages.words import word
 
-WIDTH = 1000  # of the drawing; all else follows from the shape of the site
-TALLEST = 1000
-MARGIN = 24
-FOOT = 44  # room for the scale bar
+WIDTH = 640  # of the drawing: on a phone a unit is little more than half a pixel
+TALLEST = 680
+MARGIN = 16
+FOOT = 60  # room for the scale bar and the arrow
 NUMBERED_ALL = 60  # zones up to which every number is shown, however small the zone
+PILL, FIGURE = 30, 21  # height of a number's ground, and of its letters
+SMALLEST = 0.6  # of that, where two numbers stand close
 INK = "#24302a"
+EACH_ALONE = 300  # zones up to which each is a path of its own, drawn to a tenth of a unit
+NEAR = 2  # units from the last corner below which one is left out of a rough outline
 
 Numbers = npt.NDArray[np.float64]
 
 
 class Sheet:
     """The fit of metres to the drawing: north up, the whole site inside the margins."""
+
+    decimals = 1
 
     def __init__(self, bounds: tuple[float, float, float, float]) -> None:
         self.west, self.south, self.east, self.north = bounds
@@ -50,12 +59,34 @@ class Sheet:
         closed = [self._run(ring) + "z" for polygon in rings(shape) for ring in polygon]
         return "".join(closed + [self._run(line) for line in lines(shape)])
 
+    def rough(self, shape: shapely.Geometry) -> str:
+        """Return the path data of a shape's polygons in whole units, near corners left out."""
+        return "".join(self._whole(ring) for polygon in rings(shape) for ring in polygon)
+
+    def _whole(self, metres: Numbers) -> str:
+        places = np.rint(self.place(metres)).astype(int).tolist()
+        kept = places[:1]
+        for x, y in places[1:]:
+            if abs(x - kept[-1][0]) + abs(y - kept[-1][1]) >= NEAR:
+                kept.append([x, y])
+        steps = [f"{x - a} {y - b}" for (a, b), (x, y) in itertools.pairwise(kept)]
+        return f"M{kept[0][0]} {kept[0][1]}l{' '.join(steps) or '1 0'}z"
+
     def _run(self, metres: Numbers) -> str:
-        return "M" + " ".join(f"{x:.1f} {y:.1f}" for x, y in self.place(metres))
+        return "M" + " ".join(
+            f"{x:.{self.decimals}f} {y:.{self.decimals}f}" for x, y in self.place(metres)
+        )
 
 
-def plan_svg(drawing: Drawing, fills: list[str], units: str = METRIC, *, placed: bool) -> Html:
-    """Return the plan with a number on each zone.
+def plan_svg(
+    drawing: Drawing,
+    fills: list[str],
+    units: str = METRIC,
+    *,
+    placed: bool,
+    called: Sequence[str] = (),
+) -> Html:
+    """Return the plan with a number on each zone, and its name where there is room.
 
     Parameters
     ----------
@@ -66,13 +97,37 @@ def plan_svg(drawing: Drawing, fills: list[str], units: str = METRIC, *, placed:
         Of the scale bar.
     placed : bool
         Whether north is known.
+    called : sequence of str
+        The name of each zone; without them the numbers stand alone.
     """
     sheet = Sheet(drawing.bounds)
-    parts = [
-        tag("path", d=sheet.path(shape), fill=fill, fill_rule="evenodd", class_="zone")
-        for shape, fill in zip(drawing.zones, fills, strict=True)
+    named = called if len(called) <= NUMBERED_ALL else ()
+    window = tag("rect", width=WIDTH, height=f"{sheet.height - FOOT:.0f}")
+    return tag(
+        "svg",
+        tag("title", word("plan.title")),
+        tag("clipPath", window, id="plan-window"),
+        tag("g", ground(drawing, fills, sheet), clip_path="url(#plan-window)"),
+        join(names(drawing, sheet, named) if named else []),
+        join(numbers(drawing, sheet)),
+        _scale_bar(sheet, units),
+        north_arrow(WIDTH - 26, sheet.height - 31) if placed else "",
+        class_="plan",
+        viewBox=f"0 0 {WIDTH} {sheet.height:.0f}",
+        role="img",
+        font_family="sans-serif",
+    )
+
+
+def ground(drawing: Drawing, fills: list[str], sheet: Sheet) -> Html:
+    """Return zones, the layers that are shown, and features, from the ground up."""
+    many = len(drawing.zones) > EACH_ALONE
+    alike = [
+        tag("path", d=data, fill=fill, fill_rule="evenodd", class_="zone")
+        for fill, data in (_together if many else _alone)(drawing, fills, sheet)
     ]
-    ground = tag("g", join(parts), stroke=INK, stroke_width=1.5, stroke_linejoin="round")
+    width = 0.6 if many else 1.5
+    zones = tag("g", join(alike), stroke=INK, stroke_width=width, stroke_linejoin="round")
     layers = [
         tag("path", d=sheet.path(shape), **symbols.strokes(layer.look, filled=True))
         for layer in drawing.layers
@@ -80,20 +135,22 @@ def plan_svg(drawing: Drawing, fills: list[str], units: str = METRIC, *, placed:
         for shape in layer.shapes
     ]
     features = [_feature(each, sheet) for each in sorted(drawing.features, key=_height)]
-    window = tag("rect", width=WIDTH, height=f"{sheet.height - FOOT:.0f}")
-    return tag(
-        "svg",
-        tag("title", word("plan.title")),
-        tag("clipPath", window, id="plan-window"),
-        tag("g", ground, join(layers), join(features), clip_path="url(#plan-window)"),
-        join(_numbers(drawing, sheet)),
-        _scale_bar(sheet, units),
-        north_arrow(WIDTH - 34, sheet.height - 40) if placed else "",
-        class_="plan",
-        viewBox=f"0 0 {WIDTH} {sheet.height:.0f}",
-        role="img",
-        font_family="sans-serif",
-    )
+    return join([zones, *layers, *features])
+
+
+def _alone(drawing: Drawing, fills: list[str], sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """Return the fill and path data of each zone."""
+    for shape, fill in zip(drawing.zones, fills, strict=True):
+        yield fill, sheet.path(shape)
+
+
+def _together(drawing: Drawing, fills: list[str], sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """Return each fill and the rough outlines of all zones that have it, as one path."""
+    found: dict[str, list[str]] = {}
+    for shape, fill in zip(drawing.zones, fills, strict=True):
+        found.setdefault(fill, []).append(sheet.rough(shape))
+    for fill, data in found.items():
+        yield fill, "".join(data)
 
 
 def north_arrow(x: float, y: float) -> Html:
@@ -120,22 +177,24 @@ def _feature(feature: Mapped, sheet: Sheet) -> Html:
     return join([drawn, *(symbols.mark(feature.kind, x, y, size=20) for x, y in places)])
 
 
-def _numbers(drawing: Drawing, sheet: Sheet) -> list[Html]:
+def numbers(drawing: Drawing, sheet: Sheet) -> list[Html]:
+    """Return the number of each zone; of many, those that have room."""
     found = []
     everyone = len(drawing.zones) <= NUMBERED_ALL
     places = sheet.place(drawing.points)
+    size = _size(places) if everyone else 1.0
     for place, ((x, y), radius) in enumerate(zip(places, drawing.radii, strict=True), start=1):
         label = str(place)
-        half = 9 + 6 * len(label)
+        half = _half(label) * size
         if not everyone and radius * sheet.scale < half:
             continue
         pill = tag(
             "rect",
             x=f"{x - half:.1f}",
-            y=f"{y - 15:.1f}",
-            width=2 * half,
-            height=30,
-            rx=15,
+            y=f"{y - PILL / 2 * size:.1f}",
+            width=f"{2 * half:.1f}",
+            height=f"{PILL * size:.1f}",
+            rx=f"{PILL / 2 * size:.1f}",
             fill="#ffffff",
             stroke=INK,
         )
@@ -143,14 +202,26 @@ def _numbers(drawing: Drawing, sheet: Sheet) -> list[Html]:
             "text",
             label,
             x=f"{x:.1f}",
-            y=f"{y + 7.5:.1f}",
+            y=f"{y + FIGURE * 0.36 * size:.1f}",
             text_anchor="middle",
-            font_size=21,
+            font_size=f"{FIGURE * size:.1f}",
             font_weight="bold",
             fill=INK,
         )
         found.append(join([pill, figure]))
     return found
+
+
+def _size(places: Numbers) -> float:
+    """Return by how much numbers shrink so that the two closest do not lie on each other."""
+    apart = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
+    closest = apart[np.triu_indices(len(places), 1)].min(initial=math.inf)
+    return float(np.clip(closest / (2 * _half(str(len(places)))), SMALLEST, 1.0))
+
+
+def _half(label: str) -> float:
+    """Return half of the width of a number's ground."""
+    return 9.0 + 6.0 * len(label)
 
 
 def _scale_bar(sheet: Sheet, units: str) -> Html:

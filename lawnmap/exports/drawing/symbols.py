@@ -12,6 +12,7 @@ class Look(NamedTuple):
     """Fill and stroke of one kind; ``fill`` empty draws an outline only.
 
     ``veil`` is the opacity of the fill; what is veiled lets a tap through to the lawn under it.
+    ``ground`` is the most that a line covers of the ground [m]; 0 is a line as wide at any scale.
     """
 
     fill: str
@@ -19,6 +20,7 @@ class Look(NamedTuple):
     width: float = 1.2
     dash: str = ""
     veil: float = 1.0
+    ground: float = 0.0
 
 
 LOOKS = {
@@ -39,8 +41,8 @@ LAYERS = {
     "layer": Look("#ffffff", "#8c2f1b", 1.2, "3 3", veil=0.55),
     "kept_clear untreated": Look("#ffffff", "#8c2f1b", 1.2, "3 3", veil=0.55),
     "kept_clear hand": Look("#ffffff", "#5b4a8a", 1.2, "8 3", veil=0.4),
-    "bouts 1": Look("", "#1f2a24", 1.1),
-    "bouts 2": Look("", "#7a3fa0", 1.1, "5 4"),
+    "bouts 1": Look("", "#1f2a24", 1.1, ground=0.1),
+    "bouts 2": Look("", "#7a3fa0", 1.1, "5 4", ground=0.1),
     "load_areas": Look("#ffffff", "#0b4f6c", 1.6, "9 3", veil=0.2),
     "refills": Look("", "#0b4f6c", 1.6),
     "core_places": Look("", "#8a4b08", 1.6),
@@ -95,7 +97,7 @@ def options(kind: str) -> dict[str, Any]:
         "fillColor": each.fill or None,
         "fillOpacity": each.veil,
         "interactive": each.veil == 1,
-    }
+    } | ({"ground": each.ground} if each.ground else {})
 
 
 def mark(kind: str, x: float, y: float, *, size: float = BADGE) -> Html:

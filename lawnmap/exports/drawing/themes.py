@@ -27,6 +27,7 @@ PALETTES = {
     "thatch": ("#fdf6e4", "#eed7a9", "#d3a968", "#a5713c", "#663b1e"),
     "sun": ("#34386b", "#6771a6", "#a3b1cf", "#f8e491"),
     "work": ("#fbfaf4", "#b7d3d6", "#6c9fa9", "#295763"),
+    "day": ("#fbf4f8", "#ecd3e3", "#d3a3c6", "#b077a4", "#854b7f", "#4f2456"),
 }
 UNKNOWN = "#ffffff"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import sqlite3
 import tempfile
+from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 
@@ -14,7 +15,14 @@ import pandas as pd
 import pyogrio
 
 from lawnmap import schema
-from lawnmap.exports.drawing.style_sld import moss_style
+from lawnmap.exports.drawing.style_sld import (
+    AREA,
+    LINE,
+    POINT,
+    feature_style,
+    moss_style,
+    set_out_style,
+)
 from lawnmap.exports.gis.tables import refuse_without_place, table
 from lawnmap.paper import Paper
 
@@ -42,6 +50,13 @@ SET_OUT = {
     "core_places": "Point",
     "walk": "LineString",
 }
+# How a layer is drawn, by the kind of its shapes.
+DRAWN = {
+    "Polygon": AREA,
+    "MultiPolygon": AREA,
+    "LineString": LINE,
+    "Point": POINT,
+}
 TABLES = ("steps", "totals", "loads")
 GEOMETRY = "geom"
 
@@ -60,7 +75,7 @@ def render(paper: Paper) -> bytes:
         Layers ``zones``, ``features_areas``, ``features_lines`` and ``features_points`` (those that
         have a feature), what is set out on the ground (``kept_clear``, ``treatable``, ``bouts`` and
         so on) where there is any, tables ``steps``, ``totals``, ``loads``, and in ``layer_styles``
-        how the zones are drawn. The same paper gives the same bytes with the same GDAL.
+        how each layer is drawn. The same paper gives the same bytes with the same GDAL.
 
     Raises
     ------
@@ -72,13 +87,14 @@ def render(paper: Paper) -> bytes:
         path = Path(folder) / "plan.gpkg"
         zones = _typed(table(paper, "zones"), "zones")
         _write_layer(path, zones, ZONES, "MultiPolygon")
-        _write_features(path, _typed(table(paper, "features"), "features"))
-        _write_set_out(path, paper)
+        drawn = _write_features(path, _typed(table(paper, "features"), "features"))
+        drawn |= _write_set_out(path, paper)
         for name in TABLES:
             _write_table(path, _typed(table(paper, name), name), name)
-        style = moss_style(ZONES, zones.columns)
-        if style:
-            _write_table(path, _style_row(style, paper.plan.today), "layer_styles", FID="id")
+        styles = {ZONES: moss_style(ZONES, zones.columns), **drawn}
+        rows = _styles({layer: style for layer, style in styles.items() if style}, paper.plan.today)
+        if len(rows):
+            _write_table(path, rows, "layer_styles", FID="id")
         return _settled(path, paper.plan.today)
 
 
@@ -101,25 +117,32 @@ def _column(cells: pd.Series, dtype: str) -> pd.Series:
     return cells.astype(object).where(cells.notna(), None)
 
 
-def _write_features(path: Path, features: pd.DataFrame) -> None:
+def _write_features(path: Path, features: pd.DataFrame) -> dict[str, str]:
+    """Write the features, a layer a kind of geometry, and return the styles of the layers."""
+    styles = {}
     kinds = features["geometry"].map(lambda shape: shape.geom_type)
     for layer, allowed in FEATURES.items():
         chosen = features[kinds.isin(allowed)]
         if len(chosen):
             single = len(allowed) == 1
             _write_layer(path, chosen, layer, allowed[0] if single else allowed[1])
+            styles[layer] = feature_style(layer, DRAWN[allowed[0]], chosen["feature"].unique())
+    return styles
 
 
-def _write_set_out(path: Path, paper: Paper) -> None:
-    """Write strips, pass lines for the guidance of a tractor, and the rest; none, no layer."""
+def _write_set_out(path: Path, paper: Paper) -> dict[str, str]:
+    """Write strips, pass lines for the guidance of a tractor, and the rest; return the styles."""
+    styles = {}
     for name, kind in SET_OUT.items():
         found = paper.plan.layers.get(name)
         shown = None if found is None else found[~found.geometry.is_empty]
         if shown is not None and len(shown):
             _write_layer(path, _typed(shown, name), name, kind)
+            styles[name] = set_out_style(name, DRAWN[kind], shown.columns)
     passes = paper.plan.tables.get(PASSES)
     if passes is not None and len(passes):
         _write_table(path, _typed(passes, PASSES), PASSES)
+    return styles
 
 
 def _write_layer(path: Path, features: pd.DataFrame, layer: str, kind: str) -> None:
@@ -139,22 +162,25 @@ def _write_table(path: Path, rows: pd.DataFrame, name: str, **options: str) -> N
     pyogrio.write_dataframe(rows, path, layer=name, driver="GPKG", layer_options=options)
 
 
-def _style_row(style: str, today: dt.date) -> pd.DataFrame:
-    """Return the one row of ``layer_styles``, the table in which GIS programs look for styles."""
+def _styles(styles: Mapping[str, str], today: dt.date) -> pd.DataFrame:
+    """Return the table ``layer_styles``, in which GIS programs look for how a layer is drawn."""
+    count = len(styles)
     return pd.DataFrame(
         {
-            "f_table_catalog": [""],
-            "f_table_schema": [""],
-            "f_table_name": [ZONES],
-            "f_geometry_column": [GEOMETRY],
-            "styleName": ["moss"],
-            "styleQML": [""],
-            "styleSLD": [style],
-            "useAsDefault": [True],
-            "description": ["zones by moss class"],
-            "owner": [""],
-            "ui": [""],
-            "update_time": [pd.Timestamp(today, tz="UTC")],
+            "f_table_catalog": [""] * count,
+            "f_table_schema": [""] * count,
+            "f_table_name": list(styles),
+            "f_geometry_column": [GEOMETRY] * count,
+            "styleName": ["moss" if layer == ZONES else layer for layer in styles],
+            "styleQML": [""] * count,
+            "styleSLD": list(styles.values()),
+            "useAsDefault": [True] * count,
+            "description": [
+                "zones by moss class" if x == ZONES else "as on the map" for x in styles
+            ],
+            "owner": [""] * count,
+            "ui": [""] * count,
+            "update_time": [pd.Timestamp(today, tz="UTC")] * count,
         }
     )
 

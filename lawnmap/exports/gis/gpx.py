@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 from xml.etree import ElementTree as ET
 
-from lawnmap.errors import printable
 from lawnmap.exports.gis.tables import refuse_without_place
 from lawnmap.exports.wording.amounts import text
+from lawnmap.pages.escape import clean
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
 
@@ -54,16 +54,16 @@ def gpx(places: Iterable[Place], title: str) -> bytes:
     Characters that no XML document may hold are left out of words.
     """
     root = ET.Element("gpx", {"xmlns": SPACE, "version": "1.1", "creator": "lawnmap"})
-    ET.SubElement(ET.SubElement(root, "metadata"), "name").text = printable(title)
+    ET.SubElement(ET.SubElement(root, "metadata"), "name").text = clean(title)
     for each in places:
         where = {
             "lat": f"{each.latitude:.{DECIMALS}f}",
             "lon": f"{each.longitude:.{DECIMALS}f}",
         }
         point = ET.SubElement(root, "wpt", where)
-        ET.SubElement(point, "name").text = printable(each.name)
+        ET.SubElement(point, "name").text = clean(each.name)
         if each.about:
-            ET.SubElement(point, "desc").text = printable(each.about)
+            ET.SubElement(point, "desc").text = clean(each.about)
     ET.indent(root)
     data: bytes = ET.tostring(root, encoding="UTF-8", xml_declaration=True)
     return data + b"\n"

@@ -1,4 +1,4 @@
-"""The tables of a paper for files that other programs read: allowed columns, in one order."""
+"""The tables of a paper for files that other programs read: known columns, in one order."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from lawnmap.paper import Paper
 
 
 def table(paper: Paper, name: str) -> pd.DataFrame:
-    """Return one table of a paper with those columns that its audience may see.
+    """Return one table of a paper with the columns that the schema knows.
 
     Parameters
     ----------
@@ -21,8 +21,9 @@ def table(paper: Paper, name: str) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        Columns in the schema's order, what the paper lacks left out; zones and features have their
-        shapes in ``geometry``. A table without rows has every allowed column.
+        Columns in the schema's order; what the paper lacks was kept back from its audience, and is
+        left out. Zones and features have their shapes in ``geometry``. A table without rows and
+        columns has every column that the audience may see.
     """
     plan = paper.plan
     tables: dict[str, pd.DataFrame] = {
@@ -33,10 +34,10 @@ def table(paper: Paper, name: str) -> pd.DataFrame:
         "loads": plan.loads,
     }
     found = tables[name]
-    seen = schema.names(name, audience=paper.audience)
     if found.empty and "geometry" not in found.columns:
-        return pd.DataFrame(columns=seen)
-    return found[[column for column in [*seen, "geometry"] if column in found.columns]]
+        return pd.DataFrame(columns=schema.names(name, audience=paper.audience))
+    known = [*schema.names(name), "geometry"]
+    return found[[column for column in known if column in found.columns]]
 
 
 def refuse_without_place(paper: Paper) -> None:

@@ -12,14 +12,15 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
-from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.drawing import symbols
 from lawnmap.exports.drawing.drawn import CENTIMETRES, Drawing, Mapped, lines, points, rings
 from lawnmap.exports.drawing.layers import Layer
 from lawnmap.exports.drawing.themes import Theme
 from lawnmap.exports.map import comments
+from lawnmap.exports.map.basemap import basemap_block
+from lawnmap.exports.map.before import before_block
+from lawnmap.exports.map.work_days import work_days
 from lawnmap.exports.wording import zone_text
-from lawnmap.exports.wording.amounts import text
 from lawnmap.exports.wording.rows import zone_rows
 from lawnmap.exports.wording.shared_texts import SharedTexts
 from lawnmap.exports.wording.step_text import Step, left_out, working
@@ -39,32 +40,37 @@ def map_block(
     -------
     dict
         ``words``, ``reply``, ``themes``, ``zones``, ``features``, ``looks``, ``layers``,
-        ``pictures``, whether the map is ``flat`` and its scale ``imperial``; and what zones share
+        ``pictures``, whether the map is ``flat``; and what zones share
         and name by place: ``texts``, ``whys`` and their ``sources``.
     """
     told = Told(SharedTexts(), Whys(paper.units))
     zones = []
+    middles = drawn.positions(drawn.points)
     for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones)):
-        zone = {"number": place + 1} | _zone(zone_id, row, paper.units, steps, told)
+        zone = {"number": place + 1} | front(zone_id, row, told)
+        zone |= details(row, paper.units, steps.get(zone_id, []), told)
         zone["areas"] = _areas(drawn.zones[place], drawn)
-        zone["at"] = drawn.positions(drawn.points[place : place + 1])[0]
+        zone["at"] = middles[place]
         zone["radius"] = round(float(drawn.radii[place]), CENTIMETRES)
         zone["classes"] = {theme.name: int(theme.classes[place]) for theme in themes}
         zones.append(zone)
+    shown = [layer_block(each, drawn) for each in drawn.layers]
+    return site_block(paper, drawn, themes) | {"zones": zones, "layers": shown} | told.listed()
+
+
+def site_block(paper: Paper, drawn: Drawing, themes: Sequence[Theme]) -> dict[str, Any]:
+    """Return what the script is told but for zones and layers."""
     return {
         "flat": drawn.flat,
-        "imperial": paper.units != METRIC,
         "words": starting("page"),
         "reply": comments.about(paper),
         "themes": [_theme(theme) for theme in themes],
-        "zones": zones,
-        "texts": told.texts.listed(),
-        "whys": told.whys.listed(),
-        "sources": told.whys.sources(),
         "features": [_feature(each, drawn) for each in drawn.features],
         "looks": {kind: symbols.options(kind) for kind in (*symbols.LOOKS, "other")},
-        "layers": [_layer(each, drawn) for each in drawn.layers],
         "pictures": [_picture(data, "webp", bounds, drawn) for data, bounds in paper.pictures],
+        "work": work_days(paper),
+        **before_block(paper, drawn),
+        **basemap_block(paper),
     }
 
 
@@ -79,6 +85,14 @@ class Told(NamedTuple):
         reason = self.whys.place(line.rule, row)
         return [self.texts.place(line.label), self.texts.place(line.text), reason]
 
+    def listed(self) -> dict[str, Any]:
+        """Return texts, reasons and sources in the order of their places."""
+        return {
+            "texts": self.texts.listed(),
+            "whys": self.whys.listed(),
+            "sources": self.whys.sources(),
+        }
+
     def step(self, step: Step, row: Row) -> dict[str, Any]:
         """Return a step in places; blanks of its reason may name columns of zone or step."""
         place = self.texts.place
@@ -87,26 +101,33 @@ class Told(NamedTuple):
             "status": None if step.status == DO else place(known("status", step.status)),
             "kind": step.status.split(":")[0].replace(" ", "-"),
             "details": [[place(label), place(said)] for label, said in step.details],
+            "gates": [place(each) for each in step.on_the_day],
             "flag": place(step.flag),
             "why": self.whys.place(step.rule, over(row, step.row)),
         }
 
 
-def _zone(
-    zone_id: str, row: Row, units: str, steps: Mapping[str, list[Step]], told: Told
-) -> dict[str, Any]:
-    """Return everything the panel of a zone shows."""
-    of_zone = steps.get(zone_id, [])
+def front(zone_id: str, row: Row, told: Told) -> dict[str, Any]:
+    """Return what is known of a zone before its panel is opened, for list and search."""
     return {
         "id": zone_id,
         "name": zone_text.name(row, zone_id),
         "subtitle": zone_text.subtitle(row),
         "verdict": told.line(zone_text.verdict(row), row)[1:],
-        "found": [told.line(each, row) for each in zone_text.found(row, units)],
+    }
+
+
+def details(row: Row, units: str, of_zone: Sequence[Step], told: Told) -> dict[str, Any]:
+    """Return everything else that the panel of a zone shows."""
+    watched = zone_text.watched(row, units)
+    return {
+        "verdict": told.line(zone_text.verdict(row), row)[1:],
+        "watch": [told.line(each, row) for each in watched],
+        "found": [told.line(x, row) for x in zone_text.found(row, units) if x not in watched],
         "chosen": [told.line(each, row) for each in zone_text.chosen(row, units)],
         "steps": [told.step(each, row) for each in working(of_zone)],
         "left": [told.step(each, row) for each in left_out(of_zone)],
-        "note": text(row.get("public_note")),
+        "note": zone_text.notes(row),
     }
 
 
@@ -128,19 +149,20 @@ def _feature(feature: Mapped, drawn: Drawing) -> dict[str, Any]:
         "name": feature.name,
         "note": feature.note,
         "areas": _areas(feature.shape, drawn),
-        "lines": [drawn.positions(each) for each in lines(feature.shape)],
+        "lines": drawn.runs(lines(feature.shape)),
         "points": drawn.positions(points(feature.shape)),
     }
 
 
-def _layer(layer: Layer, drawn: Drawing) -> dict[str, Any]:
+def layer_block(layer: Layer, drawn: Drawing) -> dict[str, Any]:
+    """Return a layer's shapes, marks and images as they are drawn."""
     whole = shapely.GeometryCollection(list(shapely.get_parts(layer.shapes)))
     places = np.array([[each.east, each.north] for each in layer.marks]).reshape(-1, 2)
     return {
         "look": symbols.options(layer.look),
         "view": layer.view,
         "areas": _areas(whole, drawn),
-        "lines": [drawn.positions(each) for each in lines(whole)],
+        "lines": drawn.runs(lines(whole)),
         "marks": [
             {"at": at, "text": each.text, "more": each.more, "room": each.room_m}
             for at, each in zip(drawn.positions(places), layer.marks, strict=True)
@@ -161,4 +183,6 @@ def _picture(
 
 
 def _areas(shape: shapely.Geometry, drawn: Drawing) -> list[list[list[list[float]]]]:
-    return [[drawn.positions(np.asarray(ring)) for ring in polygon] for polygon in rings(shape)]
+    polygons = rings(shape)
+    found = iter(drawn.runs([ring for polygon in polygons for ring in polygon]))
+    return [[next(found) for _ in polygon] for polygon in polygons]

@@ -17,6 +17,9 @@ from lawnmap.schema import DONE
 
 Cells = Mapping[str, Any]
 
+NAMED_ALL = 300  # zones of a site up to which each is named on each day
+NAMED = 5  # zones a day of a larger one
+
 
 def when(row: Cells) -> str:
     """Return the day of a step in words: one, the first and last of several, or that it is done.
@@ -89,12 +92,15 @@ def _step(row: Cells) -> str:
 
 def _short(value: str) -> str:
     made = dt.date.fromisoformat(value)
-    return f"{made.day} {made.strftime('%B')}"
+    return word("date.no_year", day=made.day, month=word(f"month.{made.month}"))
 
 
 def _row(on: str, zones: dict[str, list[str]], names: dict[str, tuple[int, str]]) -> Html:
     parts = []
-    for zone_id, steps in zones.items():
+    listed = list(zones.items())
+    if len(names) > NAMED_ALL and len(listed) > NAMED:
+        listed = listed[:NAMED]
+    for zone_id, steps in listed:
         place, name = names.get(zone_id, (0, zone_id))
         parts.append(
             tag(
@@ -106,4 +112,6 @@ def _row(on: str, zones: dict[str, list[str]], names: dict[str, tuple[int, str]]
                 ", ".join(steps),
             )
         )
+    if len(listed) < len(zones):
+        parts.append(tag("p", word("days.more", count=number(len(zones) - len(listed)))))
     return tag("tr", tag("th", day(on), scope="row"), tag("td", join(parts)))

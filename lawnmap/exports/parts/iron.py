@@ -23,10 +23,16 @@ def gates(paper: Paper) -> Html:
     steps = paper.plan.steps
     if "gates" not in steps.columns:
         return Html()
+    lists = gate_lists(records(steps))
+    return _section("title.gates", lists) if lists else Html()
+
+
+def gate_lists(rows: Iterable[Mapping[str, Any]]) -> Html:
+    """Return lists to tick for some steps, once for each kind of work, product and gates."""
     found = {
-        (text(row["operation"]), text(row.get("product")), text(row["gates"])): None
-        for row in records(steps)
-        if text(row["gates"])
+        (text(row["operation"]), text(row.get("product")), text(row.get("gates"))): None
+        for row in rows
+        if text(row.get("gates"))
     }
     box = tag("span", class_="box", aria_hidden="true")
     lists = []
@@ -35,7 +41,7 @@ def gates(paper: Paper) -> Html:
                     else [known("operation", operation)])  # fmt: skip
         ticks = join(tag("li", box, said(f"{each}.")) for each in lines.split(BETWEEN))
         lists.append(join([tag("h3", head), tag("ul", ticks, class_="ticks")]))
-    return _section("title.gates", join(lists)) if lists else Html()
+    return join(lists)
 
 
 def compared(paper: Paper) -> Html:

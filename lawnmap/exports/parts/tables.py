@@ -10,12 +10,15 @@ import pandas as pd
 from lawnmap.exports.drawing.themes import Theme
 from lawnmap.exports.parts.front import badge
 from lawnmap.exports.wording import zone_text
-from lawnmap.exports.wording.amounts import missing, quantity, span, text
+from lawnmap.exports.wording.amounts import missing, number, quantity, span, text
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.step_text import heaped
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
+
+LISTED = 300  # zones up to which each has its row in the page
+LISTED_OF_MORE = 100  # rows for who runs no script; a long table is laid out while a page opens
 
 
 def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
@@ -30,11 +33,18 @@ def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
             (word("table.work"), "work"),
         ]
     )
+    many = len(paper.plan.zones)
+    zones = paper.plan.zones.head(many if many <= LISTED else LISTED_OF_MORE)
     rows = [
         _zone_row(place, zone_id, row, paper.units, shown)
-        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones))
+        for place, (zone_id, row) in enumerate(zone_rows(zones))
     ]
-    return tag("table", head, tag("tbody", join(rows)), class_="zones")
+    kind = "zones" if len(zones) == many else "zones some"
+    table = tag("table", head, tag("tbody", join(rows)), class_=kind)
+    if len(zones) == many:
+        return table
+    note = word("table.first_only", all=number(many))
+    return join([table, tag("p", note, class_="note")])
 
 
 def totals_table(totals: pd.DataFrame, units: str, *, money: str = "") -> Html:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from lawnmap.exports.drawing.drawn import drawing
 from lawnmap.exports.map.chart import chart
-from lawnmap.exports.map.page import PAINTED_FROM
+from lawnmap.exports.map.packing import LONG_FROM
 from lawnmap.exports.parts import front
 from lawnmap.exports.visit import paper as visit_paper
 from lawnmap.exports.visit.block import visit_block
@@ -30,9 +30,16 @@ PARTS = (
     "words", "keeping", "parts", "facts", "shapes", "drawing", "sketch", "places", "cores", "work",
     "zones", "answers", "handing", "start",
 )  # fmt: skip
+TWIN = False  # it is filled in on a phone, and says nothing on paper
 SCRIPTS = (
     "dom.js",
+    "map/units.js",
     "map/map.js",
+    "map/under.js",
+    "map/canvas.js",
+    "map/painted.js",
+    "map/painted_marks.js",
+    "map/marks.js",
     "map/layers.js",
     "reply.js",
     *(f"visit/{part}.js" for part in PARTS),
@@ -67,7 +74,7 @@ def render(paper: Paper) -> bytes:
         "no_script": escape(word("visit.no_script")),
         "still": _zones(paper, work),
         "cautions": _cautions(paper),
-        "chart": chart(flat=drawn.flat, canvas=len(drawn.zones) > PAINTED_FROM),
+        "chart": chart(flat=drawn.flat, canvas=len(drawn.zones) > LONG_FROM),
         "block": block("lawnmap-data", visit_block(paper, drawn, work)),
         "scripts": script("(function () {\n'use strict';", *map(asset, SCRIPTS), "})();"),
     }

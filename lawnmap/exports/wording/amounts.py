@@ -20,6 +20,7 @@ from lawnmap.agronomy.unit_systems import (
     unit_for,
 )
 from lawnmap.agronomy.unit_systems import temperature as fahrenheit
+from lawnmap.exports.wording.switched import switched
 from lawnmap.pages.words import word
 
 THIN = "\u202f"  # groups of three digits: SI brochure, 9th edition, 5.4.4
@@ -64,14 +65,14 @@ def number(value: float, places: int = 0) -> str:
     """
     exact = Decimal(str(float(value)))  # a half goes up, as on paper
     shown = f"{exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP):f}"
-    whole, point, rest = shown.partition(".")
+    whole, _, rest = shown.partition(".")
     rest = rest.rstrip("0")
     sign, digits = ("\u2212", whole[1:]) if whole.startswith("-") else ("", whole)
     if len(digits) > ENOUGH_DIGITS:
         digits = f"{int(digits):,}".replace(",", THIN)
     if not rest and not digits.strip("0"):
         sign = ""
-    return f"{sign}{digits}{point if rest else ''}{rest}"
+    return f"{sign}{digits}{word('number.point') if rest else ''}{rest}"
 
 
 def plain(value: float) -> str:
@@ -85,6 +86,7 @@ def plain(value: float) -> str:
     return number(value, decimals_of(value))
 
 
+@switched
 def quantity(value: float, unit: str, units: str = METRIC) -> str:
     """Return one amount with its unit: to the gram or millilitre, from a thousand on as kg or l.
 
@@ -103,6 +105,7 @@ def quantity(value: float, unit: str, units: str = METRIC) -> str:
     return _with_unit(*_read(value, places, unit_for(value, unit, units)))
 
 
+@switched
 def beside(value: float, unit: str, units: str, *, up: bool = False) -> str:
     """Return a figure in another system to stand in brackets behind the metric one, or nothing.
 
@@ -124,6 +127,7 @@ def beside(value: float, unit: str, units: str, *, up: bool = False) -> str:
     return f" ({_with_unit(number(float(kept), decimals_of(figure)), read.name)})"
 
 
+@switched
 def span(low: Any, high: Any, unit: str, units: str = METRIC) -> str:
     """Return a range of amounts with its unit once; one exact figure when there is no range.
 
@@ -154,6 +158,7 @@ def span(low: Any, high: Any, unit: str, units: str = METRIC) -> str:
     return shown if first == last else word("span.range", low=first, high=shown)
 
 
+@switched
 def per_area(dose: float, unit: str, units: str = METRIC) -> str:
     """Return a dose on the ground as it is read, such as ``3.13 g/m²`` or pounds on 1000 sq ft."""
     metric, often, day = unit.partition(" a ")  # water for new seed is so much a day
@@ -161,12 +166,14 @@ def per_area(dose: float, unit: str, units: str = METRIC) -> str:
     return word("step.dose_text", dose=figure, unit=f"{name}{often}{day}")
 
 
+@switched
 def strength(grams_a_litre: float, units: str = METRIC) -> str:
     """Return how strong a mix is: ``5 g/l``, or ounces in a gallon."""
     read = unit_for(grams_a_litre, "g/l", units)
     return _with_unit(*_read(grams_a_litre, decimals_of(grams_a_litre), read))
 
 
+@switched
 def temperature(celsius: float, units: str = METRIC) -> str:
     """Return a temperature as it is read: in degrees Fahrenheit in the US only."""
     if units == US:
@@ -174,6 +181,7 @@ def temperature(celsius: float, units: str = METRIC) -> str:
     return _with_unit(number(celsius, 1), CELSIUS)
 
 
+@switched
 def area(square_metres: float, *, units: str = METRIC, sigma: Any = None) -> str:
     """Return an area, with its standard error where there is one.
 
@@ -213,7 +221,7 @@ def money(value: float, places: int = 2) -> str:
     whole, point, rest = shown.partition(".")
     if len(whole) > ENOUGH_DIGITS:
         whole = f"{int(whole):,}".replace(",", THIN)
-    return f"{whole}{point}{rest}"
+    return f"{whole}{word('number.point') if point else ''}{rest}"
 
 
 def day(value: Any) -> str:
@@ -233,8 +241,13 @@ def day(value: Any) -> str:
             value = dt.date.fromisoformat(str(value))
         except ValueError:
             return str(value)
-    weekday = word(f"weekday.{value.isoweekday()}")
-    return f"{weekday} {value.day} {word(f'month.{value.month}')} {value.year}"
+    return word(
+        "date.long",
+        weekday=word(f"weekday.{value.isoweekday()}"),
+        day=value.day,
+        month=word(f"month.{value.month}"),
+        year=value.year,
+    )
 
 
 def _scaled(value: float, unit: str, largest: float) -> tuple[float, str]:

@@ -22,6 +22,7 @@ from lawnmap.exports.wording.amounts import (
     text,
 )  # fmt: skip
 from lawnmap.exports.wording.rows import records
+from lawnmap.exports.wording.switched import first, switched
 from lawnmap.pages.words import known, word
 
 LONGEST = 4  # a patch is at most this many times as long as it is wide
@@ -91,7 +92,7 @@ def reading(amount: float, unit: str) -> str:
 def _load(row: Mapping[str, Any], units: str) -> Load:
     machine = text(row.get("machine"))
     if _above(row, "container_l"):
-        said = (quantity(float(row["container_l"]), "l", each) for each in (METRIC, units))
+        said = (quantity(float(row["container_l"]), "l", each) for each in (METRIC, first(units)))
         if not any(each in machine.replace(" ", SPACE) for each in said):  # as its name may
             holds = quantity(float(row["container_l"]), "l", units)
             machine = ", ".join(part for part in (machine, holds) if part)
@@ -139,6 +140,7 @@ def _mix(row: Mapping[str, Any], units: str) -> str:
     return word("load.mix", strength=mixed, salt=salt, at=at, most=most)
 
 
+@switched
 def _contents(row: Mapping[str, Any], which: str, units: str) -> str:
     """Return what one load holds and does: 50 g in 10 l, covers 16 m²: peg out 2 × 8 m.
 

@@ -9,8 +9,19 @@ import pandas as pd
 
 
 def records(table: pd.DataFrame) -> list[dict[str, Any]]:
-    """Return the rows of a table in order."""
-    return [{str(name): cell for name, cell in row.items()} for row in table.to_dict("records")]
+    """Return the rows of a table in order, with plain numbers and texts in their cells."""
+    if not len(table.columns):
+        return [{} for _ in range(len(table))]
+    names = [str(name) for name in table.columns]
+    columns = [_cells(table.iloc[:, place]) for place in range(len(names))]
+    return [dict(zip(names, row, strict=True)) for row in zip(*columns, strict=True)]
+
+
+def _cells(column: pd.Series) -> list[Any]:
+    """Return a column as a list; of Arrow's texts all in one go, which ten thousand rows need."""
+    kept = column.to_numpy(dtype=object) if pd.api.types.is_string_dtype(column.dtype) else column
+    cells: list[Any] = kept.tolist()
+    return cells
 
 
 def zone_rows(zones: pd.DataFrame) -> Iterator[tuple[str, dict[str, Any]]]:

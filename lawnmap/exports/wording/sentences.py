@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 import re
 from collections.abc import Mapping
@@ -10,6 +11,10 @@ from typing import Any
 from lawnmap.agronomy.unit_systems import CELSIUS, FAHRENHEIT, METRIC, known, unit_for
 from lawnmap.agronomy.unit_systems import temperature as fahrenheit
 from lawnmap.exports.wording.amounts import decimals_of, number
+from lawnmap.exports.wording.switched import in_each
+from lawnmap.exports.wording.translated import translated
+from lawnmap.pages.readings import FIGURE
+from lawnmap.pages.words import language
 from lawnmap.reference import tables
 
 UNITS = (
@@ -17,6 +22,7 @@ UNITS = (
     "m/s", "kg/l", "g/l", "°C", "mm", "cm", "m²", "m³", "kPa", "bar", "kg", "ha", "ml", "g", "l",
     "m", "t",
 )  # fmt: skip
+SENTENCES_KEPT = 4096  # what is said of one zone is said of many
 BELOW_ONE = 3  # decimals: the metric figure behind it may have three that count
 _NUMBER = r"(?<![\w.,/\u2013\u2212-])-?\d+(?:\.\d+)?"
 _UNIT = "|".join(re.escape(each) for each in sorted(UNITS, key=len, reverse=True))
@@ -33,6 +39,7 @@ _ON_EACH = re.compile(
 # Units that a sentence only names, since their number stands in a column or is still to be set.
 _NAMED = (("litres a day", "l", "{} a day"), ("__ g/m²", "g/m²", "__ {}"),
           ("grams of nitrogen", "g", "nitrogen"))  # fmt: skip
+_WHOLE = "\ufdd5"  # stands for a figure in three systems, in which nothing is turned again
 _SPLIT = re.compile(r"\d+(?:\.\d+)?|-\d+(?:\.\d+)?")
 
 
@@ -51,38 +58,67 @@ def in_units(sentence: str, units: str) -> str:
     """
     if units == METRIC or not sentence:
         return sentence
-    for phrase, metric, named in _NAMED:
-        sentence = sentence.replace(phrase, named.format(unit_for(math.inf, metric, units).name))
+    return _in_units(sentence, units, language())
+
+
+@functools.lru_cache(maxsize=SENTENCES_KEPT)
+def _in_units(sentence: str, units: str, _: str) -> str:
+    """Return a sentence in other units, its numbers as the language that is spoken writes them."""
+    for each in _NAMED:
+        if each[0] in sentence:
+            sentence = sentence.replace(each[0], _named(*each, units))
+    whole = (each[0] for each in FIGURE.finditer(sentence))  # these were said in units before
+    sentence = FIGURE.sub(_WHOLE, sentence)
     pieces, at = [], 0
     for match in _ON_EACH.finditer(sentence):
-        before, turned = sentence[: match.start()], _on_each(match, units)
-        said = before.endswith(f"{turned} (")
-        shown = match[0] if said else _behind(turned, match[0], inside=False)
-        pieces += [_figures(before[at:], units), shown]
+        pieces += [_figures(sentence[at : match.start()], units), _on_ground(match, units)]
         at = match.end()
-    return "".join([*pieces, _figures(sentence[at:], units)])
+    turned = "".join([*pieces, _figures(sentence[at:], units)])
+    return re.sub(_WHOLE, lambda _: next(whole, ""), turned)
 
 
 def sentence(rule: str, row: Mapping[str, Any], units: str) -> str:
-    """Return the sentence of a rule for one row, in the reader's units."""
-    return in_units(tables.sentence(rule, row), units)
+    """Return the sentence of a rule for one row, in the reader's language and units."""
+    return in_units(translated(rule) or tables.sentence(rule, row), units)
+
+
+def _named(phrase: str, metric: str, named: str, units: str) -> str:
+    def said(system: str) -> str:
+        other = named.format(unit_for(math.inf, metric, system).name)
+        return phrase if system == METRIC else other
+
+    return in_each(units, said)
 
 
 def _figures(text: str, units: str) -> str:
     def said(match: re.Match[str]) -> str:
-        if not known(match["unit"], units):
-            return match[0]
-        before = text[: match.start()]
-        turned = _turned(match["figures"], match["unit"], units)
-        if before.endswith((f"{turned} (", f"{turned}, ")):  # it was said already
-            return match[0]
-        return _behind(
-            turned,
-            f"{match['figures']} {match['unit']}",
-            inside=before.count("(") > before.count(")"),
-        ) + (match["end"] or "")
+        return in_each(units, functools.partial(_figure_in, match))
 
     return _FIGURES.sub(said, text)
+
+
+def _figure_in(match: re.Match[str], system: str) -> str:
+    if not known(match["unit"], system):
+        return match[0]
+    before = match.string[: match.start()]
+    turned = _turned(match["figures"], match["unit"], system)
+    if before.endswith((f"{turned} (", f"{turned}, ")):  # it was said already
+        return match[0]
+    inside = before.count("(") > before.count(")")
+    metric = f"{match['figures']} {match['unit']}"
+    return _behind(turned, metric, inside=inside) + (match["end"] or "")
+
+
+def _on_ground(match: re.Match[str], units: str) -> str:
+    before = match.string[: match.start()]
+
+    def said(system: str) -> str:
+        turned = "" if system == METRIC else _on_each(match, system)
+        if not turned or before.endswith(f"{turned} ("):
+            return match[0]
+        return _behind(turned, match[0], inside=False)
+
+    return in_each(units, said)
 
 
 def _on_each(match: re.Match[str], units: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 import pandas as pd
@@ -13,7 +13,7 @@ from lawnmap.exports.wording.amounts import area, missing, number, per_area, qua
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.zone_text import passes
 from lawnmap.pages.words import known, word
-from lawnmap.schema import DO, NOT_ALLOWED, NOT_NEEDED
+from lawnmap.schema import BETWEEN, DO, NOT_ALLOWED, NOT_NEEDED
 
 LEFT_OUT = (NOT_NEEDED, NOT_ALLOWED)
 HEAPED = ("clearing", "aerating", "top_dressing")  # litres of these are not of water
@@ -67,6 +67,9 @@ class Step(NamedTuple):
     def details(self) -> list[tuple[str, str]]:
         """Every part that says something, with its label."""
         parts = (
+            ("day", self.day),
+            ("may", self.may),
+            ("wait", self.wait),
             ("product", self.product),
             ("amount", self.amount),
             ("dose", self.dose),
@@ -75,14 +78,15 @@ class Step(NamedTuple):
             ("passes", self.passes),
             ("water", self.water),
             ("hours", self.hours),
-            ("day", self.day),
-            ("may", self.may),
-            ("wait", self.wait),
             ("remark", self.remark),
-            ("gates", self.gates),
             ("beside", text(self.row.get("beside"))),
         )
         return [(word(f"step.{key}"), said) for key, said in parts if said]
+
+    @property
+    def on_the_day(self) -> list[str]:
+        """What must hold on the day and after it, line by line."""
+        return [each for each in self.gates.split(BETWEEN) if each]
 
 
 def steps(table: pd.DataFrame, units: str) -> dict[str, list[Step]]:
@@ -96,12 +100,12 @@ def steps(table: pd.DataFrame, units: str) -> dict[str, list[Step]]:
     return found
 
 
-def working(found: list[Step]) -> list[Step]:
+def working(found: Sequence[Step]) -> list[Step]:
     """Return the steps of a zone that are not left out."""
     return [step for step in found if step.status not in LEFT_OUT]
 
 
-def left_out(found: list[Step]) -> list[Step]:
+def left_out(found: Sequence[Step]) -> list[Step]:
     """Return the steps that were considered and left out."""
     return [step for step in found if step.status in LEFT_OUT]
 

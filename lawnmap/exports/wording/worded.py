@@ -9,7 +9,9 @@ import pandas as pd
 
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.wording.sentences import in_units
+from lawnmap.exports.wording.switched import unmarked
 from lawnmap.model import Plan
+from lawnmap.paper import Paper
 
 Table = TypeVar("Table", bound=pd.DataFrame)
 
@@ -40,6 +42,12 @@ def worded(plan: Plan, units: str) -> Plan:
         tables={name: _table(table, name, units) for name, table in plan.tables.items()},
         dates=dates,
     )
+
+
+def in_words(paper: Paper) -> Paper:
+    """Return a paper that people read: its sentences in its units, and nobody's words marked."""
+    plain = unmarked(paper)
+    return plain.of(plan=worded(plain.plan, plain.units))
 
 
 def _all(sentences: tuple[str, ...], units: str) -> tuple[str, ...]:

@@ -45,6 +45,12 @@ def name(row: Row, zone_id: str) -> str:
     return text(row.get("name")) or zone_id
 
 
+def notes(row: Mapping[Any, Any]) -> str:
+    """Return the notes on a zone or feature that its reader may see; a private one by name only."""
+    found = (text(row.get(column)) for column in ("public_note", "private_note"))
+    return " · ".join(each for each in found if each)
+
+
 def subtitle(row: Row) -> str:
     """Return the numbers others know a zone by: the client's own, lot, round."""
     parts = [
@@ -58,6 +64,12 @@ def subtitle(row: Row) -> str:
 def found(row: Row, units: str) -> list[Line]:
     """Return what was measured and seen."""
     return [*_areas(row, units), *strips(row, units), *_sward(row, units), *_ground(row)]
+
+
+def watched(row: Row, units: str) -> list[Line]:
+    """Return what whoever works there has to watch for: strips, what lies hidden, a slope."""
+    kept = [each for each in strips(row, units) if each.label != word("zone.iron_area")]
+    return [*kept, *_hidden(row), *_slope(row)]
 
 
 def chosen(row: Row, units: str = METRIC) -> list[Line]:
@@ -183,15 +195,23 @@ def _sward(row: Row, units: str) -> Iterator[Line]:
             yield Line(word(f"zone.{column}"), quantity(float(row[column]), unit, units))
 
 
-def _ground(row: Row) -> Iterator[Line]:
+def _slope(row: Row) -> Iterator[Line]:
     if _above(row, "slope_deg", STEEP_ENOUGH_DEG):
         degrees = float(row["slope_deg"])
         run = number(1 / math.tan(math.radians(degrees)))
         yield Line(word("zone.slope"), word("zone.slope_text", run=run, degrees=plain(degrees)))
-    if not missing(row.get("soil_ph")):
-        yield Line(word("zone.soil_ph"), number(float(row["soil_ph"]), 1))
+
+
+def _hidden(row: Row) -> Iterator[Line]:
     if text(row.get("hidden")):
         yield Line(word("zone.hidden"), text(row["hidden"]))
+
+
+def _ground(row: Row) -> Iterator[Line]:
+    yield from _slope(row)
+    if not missing(row.get("soil_ph")):
+        yield Line(word("zone.soil_ph"), number(float(row["soil_ph"]), 1))
+    yield from _hidden(row)
     for column in SAID:
         if not missing(row.get(column)):
             yield Line(word(f"zone.{column}"), text(row[column]))

@@ -2,7 +2,6 @@
 
 const INK = "#24302a";
 const NUMBERED_ALL = 60; // zones up to which every number is shown
-const SEEN_THROUGH = 0.6; // of a zone's colour, over a plan picture
 
 function startMap(map, data, choose) {
   const painted = map.options.preferCanvas;
@@ -15,16 +14,12 @@ function startMap(map, data, choose) {
   // A map must have a view before it takes a layer.
   const start = data.zones.length ? data.zones[0].at : [0, 0];
   map.setView(start, data.flat ? 3 : 19, { animate: false });
-  map.createPane("chosen").style.zIndex = 450;
 
-  const zones = data.zones.map((zone) => drawZone(map, data, zone, choose));
-  drawPictures(map, data, zones);
+  const zones = painted ? paintedZones(map, data, choose) : drawnZones(map, data, choose);
+  drawUnder(map, data, zones);
   const view = startLayers(map, data);
   drawFeatures(map, data, choose);
-  const whole = zones.reduce(
-    (bounds, layer) => bounds.extend(layer.getBounds()),
-    L.latLngBounds([]),
-  );
+  const whole = zones.bounds;
   if (whole.isValid()) {
     map.fitBounds(whole, { animate: false, padding: [14, 14] });
     map.setMinZoom(map.getZoom() - 3);
@@ -32,14 +27,30 @@ function startMap(map, data, choose) {
     map.setMaxBounds(whole.pad(1.5));
   }
   addControls(map, data, whole);
-  numberZones(map, data);
+  zones.add();
   return {
     whole: whole,
     mark: marker(map),
     paint: function (theme) {
-      paint(zones, data, theme, painted);
+      zones.paint(theme);
       view(theme.name);
     },
+    emphasise: zones.emphasise, // a set of places in data.zones, the others step back; null: all
+  };
+}
+
+/* Zones as elements, each with its pattern, its number, and a stop for the keys. */
+function drawnZones(map, data, choose) {
+  const layers = data.zones.map((zone) => drawZone(map, data, zone, choose));
+  return {
+    bounds: layers.reduce((all, layer) => all.extend(layer.getBounds()), L.latLngBounds([])),
+    add: () => numberZones(map, data),
+    paint: (theme) => paint(layers, data, theme),
+    opacity: (value) => layers.forEach((layer) => layer.setStyle({ fillOpacity: value })),
+    emphasise: (places) =>
+      layers.forEach((layer, place) =>
+        layer.getElement().classList.toggle("back", places !== null && !places.has(place)),
+      ),
   };
 }
 
@@ -49,48 +60,19 @@ function drawZone(map, data, zone, choose) {
     weight: 1.4,
     fillColor: "#ffffff",
     fillOpacity: 1,
-    smoothFactor: smoothing(map),
+    smoothFactor: 0,
     className: "zone",
   }).addTo(map);
   layer.on("click", () => choose({ zone: zone }));
-  if (layer.getElement()) {
-    const verdict = data.texts[zone.verdict[0]] || "";
-    const label = `${zone.number}. ${zone.name}. ${verdict}`;
-    makeButton(layer.getElement(), label, () => choose({ zone: zone }));
-  }
+  const verdict = data.texts[zone.verdict[0]] || "";
+  const label = `${zone.number}. ${zone.name}. ${verdict}`;
+  makeButton(layer.getElement(), label, () => choose({ zone: zone }));
   return layer;
 }
 
 /* Shapes are drawn corner by corner, unless there are so many that nobody could see it. */
 function smoothing(map) {
   return map.options.preferCanvas ? 1 : 0;
-}
-
-/* Plan pictures lie under everything, and are seen through the zones while they are switched on. */
-function drawPictures(map, data, zones) {
-  if (!data.pictures.length) {
-    return;
-  }
-  map.createPane("pictures").style.zIndex = 350;
-  const pictures = data.pictures.map((picture) =>
-    L.imageOverlay(picture.url, picture.corners, { pane: "pictures", alt: data.words.picture }),
-  );
-  const box = element("input", "");
-  box.type = "checkbox";
-  box.checked = true;
-  function show() {
-    pictures.forEach((picture) => (box.checked ? picture.addTo(map) : picture.remove()));
-    zones.forEach((zone) => zone.setStyle({ fillOpacity: box.checked ? SEEN_THROUGH : 1 }));
-  }
-  box.addEventListener("change", show);
-  const control = L.control({ position: "bottomright" });
-  control.onAdd = function () {
-    const made = element("label", "switch", box, " ", data.words.picture);
-    L.DomEvent.disableClickPropagation(made);
-    return made;
-  };
-  control.addTo(map);
-  show();
 }
 
 function drawFeatures(map, data, choose) {
@@ -113,7 +95,10 @@ function drawFeatures(map, data, choose) {
     }
     feature.points.forEach((at) => shapes.push(badge(at, feature, look)));
     shapes.forEach(function (shape) {
-      shape.addTo(map).on("click", open);
+      shape.addTo(map).on("click", function (event) {
+        event.originalEvent.taken = true; // or a painted zone below it were chosen too
+        open();
+      });
       if (shape.options.interactive && shape.getElement()) {
         const name = [feature.label, feature.name].filter(Boolean).join(": ");
         makeButton(shape.getElement(), name, open);
@@ -167,14 +152,7 @@ function addControls(map, data, whole) {
   L.control
     .zoom({ position: "topleft", zoomInTitle: words.zoom_in, zoomOutTitle: words.zoom_out })
     .addTo(map);
-  L.control
-    .scale({
-      position: "bottomleft",
-      maxWidth: 140,
-      metric: !data.imperial,
-      imperial: data.imperial,
-    })
-    .addTo(map);
+  addScale(map);
   const fit = L.control({ position: "topleft" });
   fit.onAdd = function () {
     const made = button("fit", words.whole_site, () => map.fitBounds(whole, { padding: [14, 14] }));
@@ -186,6 +164,9 @@ function addControls(map, data, whole) {
 
 /* Mark the zone that the panel tells of, and keep it in sight beside the panel. */
 function marker(map) {
+  const pane = map.createPane("chosen");
+  pane.style.zIndex = 450;
+  const renderer = L.svg({ pane: "chosen" }); // one outline is no burden, however many zones
   let around = null;
   return function (zone, panel) {
     if (around) {
@@ -195,7 +176,7 @@ function marker(map) {
     if (!zone) {
       return;
     }
-    const look = { pane: "chosen", fill: false, interactive: false, className: "chosen" };
+    const look = { pane: "chosen", renderer: renderer, fill: false, interactive: false, className: "chosen" };
     around = L.polygon(zone.areas, { ...look, color: "#c2410c", weight: 4 }).addTo(map);
     const ground = map.getContainer();
     let seen = ground.clientHeight;
@@ -212,12 +193,10 @@ function marker(map) {
   };
 }
 
-function paint(layers, data, theme, painted) {
+function paint(layers, data, theme) {
   layers.forEach(function (layer, place) {
     const found = data.zones[place].classes[theme.name];
-    const known = found >= 0;
-    const pattern = `url(#${theme.name}-${known ? found : "none"})`;
-    const colour = known ? theme.classes[found].colour : "#ffffff";
-    layer.setStyle({ fillColor: painted || theme.plain ? colour : pattern });
+    const pattern = `url(#${theme.name}-${found >= 0 ? found : "none"})`;
+    layer.setStyle({ fillColor: theme.plain ? "#ffffff" : pattern });
   });
 }

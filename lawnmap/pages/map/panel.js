@@ -1,13 +1,15 @@
-/* The panel of one zone or feature, the list of zones, and the choice of colours. */
+/* The panel of one zone or feature: what is done when, what to watch for, and why. */
 
 function startPanel(data, panel, moveTo, comment) {
   let opener = null;
+  let shown = null;
 
   function close() {
     if (panel.hidden) {
       return;
     }
     panel.hidden = true;
+    shown = null;
     moveTo(null);
     if (opener && opener.isConnected) {
       opener.focus();
@@ -24,36 +26,87 @@ function startPanel(data, panel, moveTo, comment) {
     const shut = button("shut", "×", close);
     shut.setAttribute("aria-label", data.words.close);
     const bar = element("div", "bar", title, shut);
-    const body = chosen.zone
-      ? aboutZone(data, chosen.zone, title, open, comment)
-      : aboutFeature(data, chosen.feature, title);
-    panel.replaceChildren(bar, ...body.filter(Boolean));
+    panel.replaceChildren(bar, ...bodyOf(chosen, title));
+    shown = chosen;
+    if (chosen.zone && !chosen.zone.steps) {
+      follow(chosen);
+    }
     panel.hidden = false;
     panel.scrollTop = 0;
     moveTo(chosen.zone || null, panel.getBoundingClientRect());
     title.focus({ preventScroll: true });
   }
 
+  function bodyOf({ zone, feature }, title) {
+    const body = zone
+      ? aboutZone(zone.told || data, zone, title, open, comment)
+      : aboutFeature(data, feature, title);
+    return body.filter(Boolean);
+  }
+
+  /* The details of a zone of a long page come a moment after its name, if it is still wanted. */
+  async function follow(chosen) {
+    const come = await detailsOf(data, chosen.zone).then(() => true, () => false);
+    if (shown === chosen) {
+      const [, ...before] = panel.children; // the bar stays, and what has the focus in it
+      before.forEach((each) => each.remove());
+      panel.append(
+        ...(come
+          ? bodyOf(chosen, element("h2", ""))
+          : [element("p", "remark", data.words.cannot_open)]),
+      );
+    }
+  }
+
   document.addEventListener("keydown", (event) => event.key === "Escape" && close());
   return open;
 }
 
+/* First what to do and when the ground is closed, then how; what it rests on comes last. */
 function aboutZone(data, zone, title, open, comment) {
-  const words = data.words;
+  const { words } = data;
   title.append(element("span", "pill", String(zone.number)), " ", said(zone.name));
+  const subtitle = zone.subtitle ? element("p", "subtitle", said(zone.subtitle)) : null;
   const [verdict, reason] = zone.verdict;
   const shown = element("div", "verdict", said(data.texts[verdict] || ""), why(data, reason));
+  const first = [subtitle, verdict === null ? null : shown];
+  if (!zone.steps) {
+    return [...first, element("p", "note", words.opening)];
+  }
   return [
-    zone.subtitle ? element("p", "subtitle", said(zone.subtitle)) : null,
-    verdict === null ? null : shown,
+    ...first,
     zone.note ? element("p", "remark", said(zone.note)) : null,
+    ...section(words.days, daysOf(data, zone)),
     ...section(words.steps, zone.steps.length ? stepList(data, zone.steps) : null),
-    ...section(words.chosen, lineList(data, zone.chosen)),
+    ...section(words.watch, watchList(data, zone)),
     ...section(words.found, lineList(data, zone.found)),
+    ...section(words.chosen, lineList(data, zone.chosen)),
     ...section(words.left, leftList(data, zone.left)),
+    ...beforeSection(data, zone),
     comment(zone),
     neighbours(data, zone, open),
   ];
+}
+
+/* The days of a zone in their order, and until when people keep off. */
+function daysOf(data, zone) {
+  const days = dayRows(data, zone);
+  if (!days.length) {
+    return null;
+  }
+  const rows = days.map(([day, what, until]) =>
+    row(day, said(what), until ? element("p", "until", said(until)) : ""),
+  );
+  return element("dl", "lines", ...rows);
+}
+
+/* What to look at twice in a step, then strips, what lies hidden, and the slope. */
+function watchList(data, zone) {
+  const flags = zone.steps
+    .filter((step) => step.flag !== null)
+    .map((step) => element("p", "flag", `${data.texts[step.title]}: `, said(data.texts[step.flag])));
+  const lines = lineList(data, zone.watch);
+  return flags.length || lines ? element("div", "watch", ...flags, lines || "") : null;
 }
 
 function aboutFeature(data, feature, title) {
@@ -89,9 +142,18 @@ function stepList(data, steps) {
       row(data.texts[label], said(data.texts[text])),
     );
     const lines = element("dl", "lines", ...rows);
-    return element("li", "", head, stepFlag(data, step), lines, why(data, step.why));
+    return element("li", "", head, stepFlag(data, step), lines, gates(data, step), why(data, step.why));
   });
   return element("ol", "steps", ...items);
+}
+
+/* What must hold on the day, to be opened by whoever does the work. */
+function gates(data, step) {
+  if (!step.gates.length) {
+    return "";
+  }
+  const lines = step.gates.map((gate) => element("li", "", said(data.texts[gate])));
+  return element("details", "why", element("summary", "", data.words.gates), element("ul", "", ...lines));
 }
 
 function stepTitle(data, step) {
@@ -146,67 +208,4 @@ function neighbours(data, zone, open) {
     button("", data.words.before, () => open({ zone: to(-1) })),
     button("", data.words.after, () => open({ zone: to(1) })),
   );
-}
-
-/* The table of zones stands in the page already; here its rows come to life. */
-function startList(data, open) {
-  const rows = [...document.querySelectorAll("table.zones tr[data-zone]")];
-  rows.forEach(function (row) {
-    const called = row.querySelector(".called");
-    const opens = button("", "", () => open({ zone: data.zones[Number(row.dataset.zone)] }));
-    opens.append(...called.childNodes);
-    called.append(opens);
-  });
-  const field = document.querySelector(".search input");
-  const count = document.querySelector(".search .count");
-  const shown = rows.map((row) => row.textContent.toLowerCase());
-  field.addEventListener("input", function () {
-    const wanted = field.value.trim().toLowerCase();
-    const found = rows.filter(function (row, place) {
-      row.hidden = !shown[place].includes(wanted);
-      return !row.hidden;
-    });
-    count.textContent = wanted ? `${found.length} ${data.words.found_zones}` : "";
-  });
-  field.addEventListener("keydown", function (event) {
-    const first = rows.find((row) => !row.hidden);
-    if (event.key === "Enter" && first) {
-      open({ zone: data.zones[Number(first.dataset.zone)] });
-    }
-  });
-}
-
-function startChooser(data, paint) {
-  const chooser = document.querySelector(".chooser");
-  const legend = document.querySelector(".legend .classes");
-  function choose(theme) {
-    document.body.dataset.theme = theme.name;
-    paint(theme);
-    const items = theme.classes.map((each, place) => [each.label, String(place)]);
-    if (theme.unknown) {
-      items.push([theme.unknown, "none"]);
-    }
-    legend.replaceChildren(
-      ...items.map(([label, name]) =>
-        element("li", "", swatch(`url(#${theme.name}-${name})`), element("span", "", label)),
-      ),
-    );
-  }
-  const views = [...data.themes];
-  if (data.layers.some((layer) => layer.view === "setting_out")) {
-    views.push({ name: "setting_out", title: data.words.setting_out, classes: [], plain: true });
-  }
-  views.forEach(function (theme, place) {
-    const radio = element("input", "");
-    radio.type = "radio";
-    radio.name = "theme";
-    radio.checked = place === 0;
-    radio.addEventListener("change", () => choose(theme));
-    chooser.append(element("label", "", radio, element("span", "", theme.title)));
-  });
-  if (views.length) {
-    choose(views[0]);
-  } else {
-    chooser.hidden = true;
-  }
 }

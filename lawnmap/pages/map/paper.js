@@ -1,39 +1,49 @@
-/* What paper needs: the map fitted to it, and a table of the work that the screen has in panels. */
+/* What paper needs: a first sheet that the map fills, and the work that the screen has in panels. */
+
+const TOLD_ALL = 300; // zones up to which the work is printed zone by zone
+const SHORT = 4; // fewer steps than that stay together on one sheet
 
 function startPaper(map, data, whole) {
   const section = document.querySelector("section.paper");
-  let kept = null;
-  // Pages are counted after this event and before the next, so the table must come now.
+  let sheet = null;
+  // Pages are counted after this event, so what is printed must stand now.
   window.addEventListener("beforeprint", function () {
-    if (!section.querySelector("table")) {
-      section.append(workTable(data));
+    if (!sheet) {
+      sheet = firstSheet(map, data, whole);
+      document.querySelector("main").prepend(sheet);
+    }
+    if (!section.querySelector("table.steps, .many")) {
+      section.append(...workOf(data));
     }
   });
-  // Only now has the paper its size, to which the map is fitted.
-  window.matchMedia("print").addEventListener("change", function (query) {
-    if (query.matches) {
-      kept = { middle: map.getCenter(), zoom: map.getZoom(), snap: map.options.zoomSnap };
-      map.options.zoomSnap = 0;
-      map.invalidateSize({ animate: false });
-      map.fitBounds(whole, { animate: false, padding: [10, 10] });
-    } else if (kept) {
-      map.options.zoomSnap = kept.snap;
-      map.invalidateSize({ animate: false });
-      map.setView(kept.middle, kept.zoom, { animate: false });
-      kept = null;
+  window.addEventListener("afterprint", function () {
+    if (sheet) {
+      sheet.remove();
+      sheet = null;
     }
   });
 }
 
-function workTable(data) {
-  return element("table", "steps", ...data.zones.map((zone) => workOfZone(data, zone)));
+/* Issue, title and date, the map, and what its colours and lines mean. */
+function firstSheet(map, data, whole) {
+  const head = document.querySelector("header.head").cloneNode(true);
+  const legend = document.querySelector(".stage .legend").cloneNode(true);
+  return element("section", "first-sheet", head, printedMap(map, data, whole), legend);
 }
 
-function workOfZone(data, zone) {
+function workOf(data) {
+  if (data.packed || data.zones.length > TOLD_ALL) {
+    return [element("p", "many note", data.words.too_many)];
+  }
+  return data.zones.map((zone) => workTable(data, zone));
+}
+
+/* A table a zone, whose heading comes again where it runs on to the next sheet. */
+function workTable(data, zone) {
   const number = element("span", "pill", String(zone.number));
   const title = element("th", "", number, " ", said(zone.name));
   title.colSpan = 2;
-  const body = element("tbody", "", element("tr", "of", title));
+  const body = element("tbody", "");
   zone.steps.forEach(function (step) {
     const details = step.details.map(([label, text]) =>
       element("span", "detail", `${data.texts[label]} `, said(data.texts[text])),
@@ -47,5 +57,7 @@ function workOfZone(data, zone) {
     cell.colSpan = 2;
     body.append(element("tr", "out", cell));
   }
-  return body;
+  const head = element("thead", "", element("tr", "of", title));
+  const table = element("table", "steps", head, body);
+  return element("div", zone.steps.length < SHORT ? "of-zone short" : "of-zone", table);
 }

@@ -67,6 +67,7 @@ def _row(
         "cost": np.nan,
         "flag": "",
         "authorisation_no": product.authorisation_no if product else "",
+        "use_by": product.use_by.isoformat() if product and product.use_by else "",
     }
     if product is None:
         return row

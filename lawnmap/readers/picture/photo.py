@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 from importlib.util import find_spec
-from typing import Any
+from typing import Any, NamedTuple
 
 from lawnmap.errors import ExtraNeeded, InputRefused
 from lawnmap.files import child
@@ -15,13 +15,29 @@ KINDS = {b"\x89PNG\r\n\x1a\n": "png", b"\xff\xd8\xff": "jpeg", b"II*\0": "tiff",
 SECONDS = 20.0
 
 
+class Small(NamedTuple):
+    """A photo redrawn: WebP, and its width and height in pixels."""
+
+    webp: bytes
+    size: tuple[int, int]
+
+
 def photo(data: bytes) -> bytes:
     """Return a photo as WebP of at most a megabyte, with pixels and nothing else in it.
+
+    Parameters and errors are those of :func:`small`.
+    """
+    return small(data, LONGEST_SIDE).webp
+
+
+def small(data: bytes, longest: int) -> Small:
+    """Return a photo upright, its longer side no longer than so many pixels.
 
     Parameters
     ----------
     data : bytes
         PNG, JPEG, TIFF or WebP.
+    longest : int
 
     Raises
     ------
@@ -38,13 +54,14 @@ def photo(data: bytes) -> bytes:
     told = child.run(
         "lawnmap.readers.picture.photo:drawn_again",
         {f"photo.{kind}": data},
-        {"file": f"photo.{kind}", "kind": kind},
+        {"file": f"photo.{kind}", "kind": kind, "longest": longest},
         seconds=SECONDS,
     )
-    return base64.b64decode(told["webp"], validate=True)
+    webp = base64.b64decode(told["webp"], validate=True)
+    return Small(webp, (int(told["width"]), int(told["height"])))
 
 
-def drawn_again(file: str, kind: str) -> dict[str, Any]:
+def drawn_again(file: str, kind: str, longest: int) -> dict[str, Any]:
     """Return a picture upright and small, as plain JSON. Runs in the guarded child.
 
     Raises
@@ -53,12 +70,12 @@ def drawn_again(file: str, kind: str) -> dict[str, Any]:
         When it cannot be read or is too large.
     """
     from lawnmap.readers.picture import image as picture_image
-    from lawnmap.readers.picture.warp import small
+    from lawnmap.readers.picture import warp
 
     with picture_image.opened(file, kind) as image:
         upright = picture_image.decoded(image).convert("RGBA")
-    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
-    return small(upright)
+    upright.thumbnail((longest, longest))
+    return warp.small(upright)
 
 
 def _kind(data: bytes) -> str:

@@ -2,7 +2,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from lawnmap.exports.drawing.style_sld import moss_style
+from lawnmap.exports.drawing.style_sld import feature_style, moss_style, set_out_style
+from lawnmap.exports.drawing.symbols import LOOKS
 from lawnmap.reference.tables import scale
 
 # Names and order of elements from OGC 02-070 (Styled Layer Descriptor 1.0.0) and OGC 02-059
@@ -60,3 +61,28 @@ def test_more_moss_is_always_darker():
 def test_the_layer_is_named_as_it_is(name):
     root = ET.fromstring(moss_style(name, ["moss_class"]).encode())
     assert root.find(f"{SLD}NamedLayer/{SLD}Name").text == name
+
+
+@pytest.mark.parametrize(
+    ("shape", "drawn"),
+    [("area", "PolygonSymbolizer"), ("line", "LineSymbolizer"), ("point", "PointSymbolizer")],
+)
+def test_features_have_a_rule_a_kind(shape, drawn):
+    found = rules(feature_style("features", shape, ["water", "hedge"]))
+    assert [rule.find(f".//{OGC}Literal").text for rule in found] == ["water", "hedge"]
+    assert [[child.tag.split("}")[1] for child in rule] for rule in found] == [
+        [*RULE[:3], drawn]
+    ] * 2
+    (water, _) = (rule.find(f".//{SLD}CssParameter[@name='stroke']").text for rule in found)
+    assert water == LOOKS["water"].stroke
+
+
+def test_what_is_set_out_is_told_apart_and_anything_else_has_one_look():
+    *parts, rest = rules(set_out_style("bouts", "line", ["zone_id", "pass"]))
+    assert [rule.find(f".//{OGC}Literal").text for rule in parts] == ["1", "2"]
+    dashes = [rule.find(f".//{SLD}CssParameter[@name='stroke-dasharray']") for rule in parts]
+    assert [each is None for each in dashes] == [True, False]
+    assert rest.find(f"{SLD}ElseFilter") is not None
+    for layer, columns in (("walk", ["zone_id"]), ("kept_clear", ["zone_id"])):
+        (only,) = rules(set_out_style(layer, "area", columns))
+        assert only.find(f"{SLD}ElseFilter") is None

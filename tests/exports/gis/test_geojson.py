@@ -13,12 +13,10 @@ from lawnmap.errors import InputRefused
 from lawnmap.exports.gis import geojson
 from lawnmap.files.admit import Source
 from lawnmap.model import Site
-from lawnmap.processing.disclose import disclose
 from lawnmap.processing.entering.merge import merge
 from lawnmap.processing.entering.outlines import Admission, shape_all
 from lawnmap.readers import geojson as reader
-from tests.exports.names import HOSTILE
-from tests.exports.papers import FEATURES, grid, paper
+from tests.exports.papers import FEATURES, paper
 
 # Areas are compared on pyproj's geodesics (Karney 2013), not with our own formula.
 GEOD = Geod(ellps="WGS84")
@@ -120,36 +118,12 @@ def test_an_outline_that_rounding_would_spoil_is_left_as_it_is():
     assert area(outline) == pytest.approx(20 * 0.0002, rel=0.01)
 
 
-def test_hostile_names_come_out_as_typed():
-    made = paper(HOSTILE, shapes=grid(len(HOSTILE)), features=False)
-    document = json.loads(geojson.render(made))
-    assert [each["properties"]["name"] for each in document["features"]] == HOSTILE
-
-
 def test_numbers_that_json_has_not_are_left_out():
     plan = paper().plan
     plan = replace(plan, zones=plan.zones.assign(passes=math.inf, depth_low_mm=math.nan))
     first = json.loads(geojson.render(paper().of(plan=plan)))["features"][0]["properties"]
     assert not {"passes", "depth_low_mm", "thatch_mm"} & set(first)
     assert first["moss_rating"] == 3
-
-
-def test_a_client_gets_no_private_note_and_nothing_foreign():
-    plan = paper().plan
-    features = [
-        each | {"properties": each["properties"] | {"private_note": "PRIV-1", "owner_is": "PRIV-2"}}
-        for each in plan.site.document["features"]
-    ]
-    plan = replace(
-        plan,
-        site=plan.site.with_features(features),
-        zones=plan.zones.assign(private_note="PRIV-3", fertiliser="PRIV-4"),
-    )
-    assert b"PRIV-" not in geojson.render(disclose(plan, "client"))
-    owner = geojson.render(disclose(plan, "owner"))
-    assert b"PRIV-1" in owner
-    assert b"PRIV-3" in owner
-    assert b"PRIV-2" not in owner
 
 
 def test_columns_may_be_missing():

@@ -15,10 +15,8 @@ from shapely.geometry import shape
 from lawnmap.errors import InputRefused
 from lawnmap.exports.gis import geopackage
 from lawnmap.files.admit import Source
-from lawnmap.processing.disclose import disclose
 from lawnmap.readers import geopackage as reader
-from tests.exports.names import HOSTILE
-from tests.exports.papers import FEATURES, grid, paper
+from tests.exports.papers import FEATURES, paper
 
 
 @pytest.fixture
@@ -58,7 +56,7 @@ def test_gdal_finds_the_layers_and_tables_with_all_rows(written):
         "steps": len(made.plan.steps),
         "totals": len(made.plan.totals),
         "loads": len(made.plan.loads),
-        "layer_styles": 1,
+        "layer_styles": 4,
     }
 
 
@@ -107,51 +105,34 @@ def test_the_container_is_what_ogc_12_128_asks_for(written):
         assert [row[2] for row in keys] == ["INTEGER"]
 
 
-def test_the_style_of_the_zones_stands_where_programs_look(written):
-    path = written(paper())
+def test_the_styles_stand_where_programs_look_and_draw_what_is_there(written):
+    made = paper()
+    lines = gpd.GeoDataFrame(
+        {"zone_id": ["z0"], "operation": ["scarifying"], "pass": [1]},
+        geometry=[shapely.LineString([(3, 55), (3.001, 55)])], crs="OGC:CRS84",
+    )  # fmt: skip
+    path = written(made.of(plan=replace(made.plan, layers={"bouts": lines})))
     columns = [row[1] for row in asked(path, "PRAGMA table_info(layer_styles)")]
     assert columns == [
         "id", "f_table_catalog", "f_table_schema", "f_table_name", "f_geometry_column",
         "styleName", "styleQML", "styleSLD", "useAsDefault", "description", "owner", "ui",
         "update_time",
     ]  # fmt: skip
-    ((table, geometry, sld, default),) = asked(
+    rows = asked(
         path,
         "SELECT f_table_name, f_geometry_column, styleSLD, useAsDefault FROM layer_styles",
     )
-    assert (table, default) == ("zones", 1)
-    named = "SELECT column_name FROM gpkg_geometry_columns WHERE table_name = 'zones'"
-    assert asked(path, named) == [(geometry,)]
-    used = set(re.findall(r"<ogc:PropertyName>(\w+)<", sld))
-    assert used
-    assert used <= set(pyogrio.read_dataframe(path, layer="zones").columns)
-
-
-def test_hostile_words_come_back_as_typed(written):
-    made = paper(HOSTILE, shapes=grid(len(HOSTILE)), features=False)
-    zones = pyogrio.read_dataframe(written(made), layer="zones")
-    assert list(zones["name"]) == HOSTILE
-
-
-def test_a_client_gets_no_private_note_and_nothing_foreign(written):
-    plan = paper().plan
-    features = [
-        each | {"properties": each["properties"] | {"private_note": "PRIV-1", "owner_is": "PRIV-2"}}
-        for each in plan.site.document["features"]
-    ]
-    plan = replace(
-        plan,
-        site=plan.site.with_features(features),
-        zones=plan.zones.assign(private_note="PRIV-3", fertiliser="PRIV-4"),
-        steps=plan.steps.assign(own="PRIV-5"),
-    )
-    path = written(disclose(plan, "client"))
-    assert b"PRIV-" not in path.read_bytes()
-    assert "private_note" not in pyogrio.read_info(path, layer="zones")["fields"]
-    assert "cost" not in pyogrio.read_info(path, layer="totals")["fields"]
-    owner = written(disclose(plan, "owner"))
-    assert b"PRIV-3" in owner.read_bytes()
-    assert b"PRIV-4" not in owner.read_bytes()
+    drawn = [name for name, kind in pyogrio.list_layers(path) if kind]
+    assert sorted(row[0] for row in rows) == sorted(drawn)
+    for layer, geometry, sld, default in rows:
+        assert default == 1
+        named = "SELECT column_name FROM gpkg_geometry_columns WHERE table_name = ?"
+        assert asked(path, named.replace("?", f"'{layer}'")) == [(geometry,)]
+        cells = pyogrio.read_dataframe(path, layer=layer)
+        used = set(re.findall(r"<ogc:PropertyName>(\w+)<", sld))
+        assert used <= set(cells.columns)
+        if layer.startswith("features"):  # each kind there has its rule
+            assert set(re.findall(r"<ogc:Literal>(\w+)<", sld)) == set(cells["feature"])
 
 
 def test_it_says_nothing_of_the_machine_and_leaves_nothing_behind(tmp_path, monkeypatch):
@@ -194,9 +175,8 @@ def test_truth_values_may_be_empty(written):
 
 def test_the_same_paper_gives_the_same_bytes_at_another_time():
     first = geopackage.render(paper())
-    for _ in range(3):
-        time.sleep(0.37)  # where the clock's time stood it would differ
-        assert geopackage.render(paper()) == first
+    time.sleep(1.01)  # where the clock's time stood, to the second at the least, it would differ
+    assert geopackage.render(paper()) == first
 
 
 @pytest.mark.parametrize("changes", [{"schematic": True}, {"header": {"placed": False}}])

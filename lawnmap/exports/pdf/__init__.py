@@ -1,0 +1,1 @@
+"""The PDF twin of every page: the page's own HTML, laid out on paper without a browser."""

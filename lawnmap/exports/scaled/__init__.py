@@ -1,0 +1,1 @@
+"""The plan at true scale: a drawing in millimetres of paper."""

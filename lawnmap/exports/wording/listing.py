@@ -1,0 +1,51 @@
+"""Several things in one sentence: the last after an "and", and not too many of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from lawnmap.exports.wording.amounts import number
+from lawnmap.pages.words import known, word
+
+MOST_NAMES = 3
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Return parts as they stand in a sentence.
+
+    Examples
+    --------
+    >>> listed(["mowing"]), listed(["mowing", "scarifying", "seed"])
+    ('mowing', 'mowing, scarifying and seed')
+    """
+    if len(parts) <= 1:
+        return "".join(parts)
+    return word("list.and", others=", ".join(parts[:-1]), last=parts[-1])
+
+
+def named(names: Sequence[str], *, most: int = MOST_NAMES) -> str:
+    """Return names as they stand in a sentence; of many the first, and how many more there are.
+
+    Examples
+    --------
+    >>> named(["Terrace", "Orchard"]), named(["A", "B", "C", "D"], most=2)
+    ('Terrace and Orchard', 'A, B and 2 more')
+    """
+    if len(names) <= most:
+        return listed(names)
+    return word("list.more", names=", ".join(names[:most]), count=number(len(names) - most))
+
+
+def counted(names: Sequence[str], *, most: int = MOST_NAMES) -> str:
+    """Return the names of a few zones, or how many there are."""
+    return listed(names) if len(names) <= most else word("list.zones", count=number(len(names)))
+
+
+def doing(operation: str) -> str:
+    """Return an operation as it stands within a sentence."""
+    return known("doing", operation)
+
+
+def opened(sentence: str) -> str:
+    """Return a sentence with a capital at its beginning; the rest stays as it is."""
+    return sentence[:1].upper() + sentence[1:]
