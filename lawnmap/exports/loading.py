@@ -19,7 +19,7 @@ TITLE = "loading list for the van, a page a visit, to print"
 SUFFIX = ".html"
 AUDIENCE = "crew"
 
-SHEETS = ("base.css", "looks.css", "papers/loading.css")
+SHEETS = ("base.css", "looks.css", "paper.css", "papers/loading.css")
 PARTS = ("product", "machine", "spares", "fill", "measure", "tools", "wear", "safety")
 BACK = ("loaded", "back", "left")
 

@@ -30,7 +30,7 @@ TITLE = "job sheet for the crew, a page a visit, to print"
 SUFFIX = ".html"
 AUDIENCE = "crew"
 
-SHEETS = ("base.css", "looks.css", "papers/sheet.css")
+SHEETS = ("base.css", "looks.css", "paper.css", "papers/sheet.css")
 TITLES = ("job", "totals", "plan")
 
 

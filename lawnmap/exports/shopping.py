@@ -23,7 +23,7 @@ TITLE = "shopping list: packs to buy and machines to book, to print"
 SUFFIX = ".html"
 AUDIENCE = "owner"
 
-SHEETS = ("base.css", "looks.css", "papers/shopping.css")
+SHEETS = ("base.css", "looks.css", "paper.css", "papers/shopping.css")
 CLEARED = ("clearing", "aerating")  # what comes off is not bought
 PRICED = ("materials", "hire", "disposal")  # the parts of the costs that are bought or booked
 COLUMNS = ("packs", "needed", "stock", "left_over", "cost", "first_day")

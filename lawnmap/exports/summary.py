@@ -27,7 +27,7 @@ SUFFIX = ".html"
 AUDIENCE = "client"
 LANGUAGES = ("en", "de")
 
-SHEETS = ("base.css", "looks.css", "papers/summary.css")
+SHEETS = ("base.css", "looks.css", "paper.css", "papers/summary.css")
 BLADES = {"raking", "scarifying", "aerating"}
 IRON = {"iron_liquid", "iron_soluble", "lawn_sand"}
 SEED = {"overseeding"}
