@@ -60,7 +60,11 @@ def export(
     more, warnings = asked.fields(wanted, opened, plan, names, schematic=chosen["schematic"])
     talk.warn(*warnings, *(f"goes out: {each}" for each in chosen["also"]))
     target = Path(output) if output else None
-    files = [each for to in names for each in job.papers(plan, to, target, **chosen, **more)]
+    files = [
+        each
+        for to in names
+        for each in job.papers(plan, to, target, **chosen, **asked.shown_by(to, more))
+    ]
     if output == "-":
         click.echo(files[0].data, nl=False)
         return

@@ -11,11 +11,11 @@ from typing import Any
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.parts import front
 from lawnmap.exports.parts import iron as iron_html
-from lawnmap.exports.parts.days import when
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, missing, number, per_area, quantity, text
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.sentences import sentence
+from lawnmap.exports.wording.step_days import when
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import known, starting, word
@@ -31,7 +31,6 @@ NEAR_WATER = ("water", "drain")
 G_M2_TO_KG_HA = 10.0
 RULES = ("environment_mixing", "environment_rinse", "environment_spill", "environment_arisings")
 
-AREA = word("zone.iron_area")
 
 Row = Mapping[str, Any]
 
@@ -197,7 +196,8 @@ def _water(paper: Paper) -> Html:
     ]
     strips: dict[str, list[str]] = defaultdict(list)
     for zone_id, row in zone_rows(paper.plan.zones):
-        lines = [line for line in zone_text.strips(row, paper.units) if line.label != AREA]
+        area = word("zone.iron_area")
+        lines = [line for line in zone_text.strips(row, paper.units) if line.label != area]
         told = "; ".join(f"{line.label}: {line.text}" for line in lines)
         strips[told].append(zone_text.name(row, zone_id))
     shown = [

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from lawnmap.exports.parts import expected, front
-from lawnmap.exports.parts.days import when
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import text
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.sentences import sentence
+from lawnmap.exports.wording.step_days import when
 from lawnmap.exports.wording.translated import in_language
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
@@ -24,13 +24,13 @@ AUDIENCE = "public"
 LANGUAGES = ("en", "de")
 
 SHEETS = ("base.css", "looks.css", "papers/notice.css")
-SAID = ("raking", "scarifying", "iron_liquid", "iron_soluble", "lawn_sand", "overseeding")
+SIGNED = ("raking", "scarifying", "iron_liquid", "iron_soluble", "lawn_sand", "overseeding")
 
 Row = Mapping[str, Any]
 
 
 def render(paper: Paper) -> bytes:
-    """Return the page: a sheet for each zone that people have to keep off at some time.
+    """Return the page: a sheet for each zone with blades, iron or new seed on it.
 
     Parameters
     ----------
@@ -45,7 +45,7 @@ def render(paper: Paper) -> bytes:
     steps = [row for row in records(paper.plan.steps) if row.get("status") == DO]
     sheets = []
     for zone_id, zone in zone_rows(paper.plan.zones):
-        own = [row for row in steps if row["zone_id"] == zone_id and row["operation"] in SAID]
+        own = [row for row in steps if row["zone_id"] == zone_id and row["operation"] in SIGNED]
         if own:
             sheets.append(_sheet(paper, zone_text.name(zone, zone_id), own))
     slots = {

@@ -19,7 +19,6 @@ from lawnmap.exports.parts import iron as iron_html
 from lawnmap.exports.parts.glance import glance
 from lawnmap.exports.parts.kept import kept_table
 from lawnmap.exports.parts.tables import totals_table
-from lawnmap.exports.wording.amounts import currency
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
 from lawnmap.pages.words import word
@@ -106,7 +105,7 @@ def _not_done(job: Job) -> Html:
 def _totals(paper: Paper) -> Html:
     """Return what to have ready; how to keep what is left stands on the shopping list too."""
     totals = paper.plan.totals.drop(columns="shelf", errors="ignore")
-    return totals_table(totals, paper.units, money=currency(paper.plan.specification.choices))
+    return totals_table(totals, paper.units, paper.plan.specification.choices)
 
 
 def _behind(paper: Paper) -> Html:

@@ -10,7 +10,7 @@ from lawnmap.exports.crew.booking import bookings
 from lawnmap.exports.crew.shelf import shelf
 from lawnmap.exports.crew.work import box
 from lawnmap.exports.parts import front
-from lawnmap.exports.wording.amounts import currency, day, missing, money, quantity, span, text
+from lawnmap.exports.wording.amounts import day, missing, price, quantity, span, text
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.step_text import heaped
 from lawnmap.pages.escape import Html, escape, join, said, tag
@@ -117,7 +117,7 @@ def _cell(paper: Paper, column: str, row: Row, first: str) -> Html:
     if column == "packs":
         return tag("strong", said(text(row["packs"])))
     if column == "cost":
-        return said(_money(paper, float(row["cost"])))
+        return said(_price(paper, float(row["cost"])))
     if column == "stock" and not float(row["stock"]):
         return Html()
     return escape(quantity(float(row[column]), unit, units))
@@ -145,7 +145,7 @@ def _machines(paper: Paper) -> Html:
             tag("td", _told(each.remark), data_label=word("shopping.remark")),
             tag(
                 "td",
-                "" if each.cost is None else said(_money(paper, each.cost)),
+                "" if each.cost is None else said(_price(paper, each.cost)),
                 class_="cost",
                 data_label=word("shopping.cost"),
             ),
@@ -193,7 +193,7 @@ def _counted(row: Row) -> str:
 
 def _priced(paper: Paper, row: Row) -> str:
     told = text(row.get("remark"))
-    cost = "" if missing(row.get("cost")) else _money(paper, float(row["cost"]))
+    cost = "" if missing(row.get("cost")) else _price(paper, float(row["cost"]))
     return ", ".join(part for part in (cost, told) if part)
 
 
@@ -202,7 +202,7 @@ def _sum(paper: Paper) -> Html:
     costs = [float(row["cost"]) for row in _costs(paper, PRICED) if not missing(row.get("cost"))]
     if not costs:
         return Html()
-    return tag("p", word("shopping.sum", sum=_money(paper, math.fsum(costs))), class_="sum")
+    return tag("p", word("shopping.sum", sum=_price(paper, math.fsum(costs))), class_="sum")
 
 
 def _unpriced(paper: Paper) -> Html:
@@ -221,12 +221,6 @@ def _costs(paper: Paper, parts: Iterable[str]) -> list[dict[str, Any]]:
     return [row for row in records(table) if row["part"] in set(parts)]
 
 
-def _money(paper: Paper, value: float) -> str:
-    choices = paper.plan.specification.choices
-    places = int((choices.get("money") or {}).get("decimals", 2))
-    return f"{money(value, places)} {currency(choices)}".strip()
-
-
 def _section(name: str, body: Html) -> Html:
     if not body:
         return body
@@ -237,3 +231,7 @@ def _notes(rows: Iterable[Row]) -> Html:
     keys = ["shopping.note"]
     keys += ["note.status"] if any(row.get("status") == PRICING for row in rows) else []
     return join(tag("p", word(key), class_="note") for key in keys)
+
+
+def _price(paper: Paper, value: float) -> str:
+    return price(value, paper.plan.specification.choices)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,7 +17,7 @@ from lawnmap.processing.disclose import kept_back
 from lawnmap.store.folder import Folder
 
 MAP = "map"
-COMPARES = (MAP, "summary")  # exports that set a survey beside an earlier one
+BY_REQUEST = ("pictures", "photos", "basemap", "earlier")  # fields of a paper for the map alone
 
 
 @dataclass(frozen=True)
@@ -77,11 +78,16 @@ def fields(
     if asked.basemap:
         found["basemap"], told = basemap(plan, asked.basemap, schematic=schematic)
         warnings.append(told)
-    if asked.before or asked.photos or set(names) & set(COMPARES):
-        more, told_of = _surveys(asked, opened, names)
+    if asked.before or MAP in names:
+        more, told_of = _surveys(asked, opened, names, schematic=schematic)
         found |= more
         warnings += told_of
     return found, warnings
+
+
+def shown_by(to: str, fields: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what was asked for as far as an export shows it: the map alone, and nobody else."""
+    return {name: each for name, each in fields.items() if to == MAP or name not in BY_REQUEST}
 
 
 def refuse_unknown(also: tuple[str, ...], audience: str) -> None:
@@ -103,24 +109,28 @@ def refuse_unknown(also: tuple[str, ...], audience: str) -> None:
 
 def _backdrops(folder: Folder | None, *, schematic: bool) -> tuple[Any, list[str]]:
     if schematic:
-        raise InputRefused(
-            "a plan picture may tell the place that --schematic leaves out",
-            remedy="Leave one of the two out.",
-        )
+        raise _tells_place("a plan picture")
     if folder is None:
         raise _no_folder("a plan picture", "--backdrop")
     return shown(folder)
 
 
+def _tells_place(what: str) -> InputRefused:
+    return InputRefused(
+        f"{what} may tell the place that --schematic leaves out",
+        remedy="Leave one of the two out.",
+    )
+
+
 def _surveys(
-    asked: Asked, opened: Opened, names: tuple[str, ...]
+    asked: Asked, opened: Opened, names: tuple[str, ...], *, schematic: bool
 ) -> tuple[dict[str, Any], list[str]]:
     """Return the earlier survey and the photos."""
     folder = opened.folder
-    if asked.before and not set(names) & set(COMPARES):
-        raise InputRefused(
-            f"--before is for {' and '.join(COMPARES)}", remedy=f"Export with --to {MAP}."
-        )
+    if asked.before and MAP not in names:
+        raise InputRefused("--before is for the map", remedy="Export with --to map.")
+    if asked.photos and schematic:
+        raise _tells_place("a photo")
     if folder is None:
         for option, given in (("--before", asked.before), ("--photos", asked.photos)):
             if given:
@@ -131,7 +141,7 @@ def _surveys(
     warnings = list(said)
     if asked.photos:
         found["photos"], told = photos.shown(folder, before)
-        warnings += [*told, *_look(found["photos"])]
+        warnings += [*told, *(_look(found["photos"]) if found["photos"] else ())]
     return found, warnings
 
 

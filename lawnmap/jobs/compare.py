@@ -25,6 +25,10 @@ LEVEL = 0.95
 MANY = 10  # judged rows, from which one in twenty by chance is worth a word
 
 
+class NothingSince(InputRefused):
+    """Nothing was looked at since the last survey was closed."""
+
+
 @dataclass(frozen=True)
 class ZoneChange:
     """What is to be said of one zone, and its photos: paths from the site folder.
@@ -110,7 +114,7 @@ def _earlier(folder: Folder, earlier: str, later: str, second: Site) -> tuple[Si
         return first, before[0].name
     if len(before) > 1 and looked_at(second):  # the site as it stands was closed already
         return before[1].read(), before[1].name
-    raise InputRefused(
+    raise NothingSince(
         f"nothing was looked at since the survey of {before[0].name} was closed",
         file=folder.name,
         remedy="Take off what was seen with lawnmap survey --again, count afresh, then compare.",

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import geopandas as gpd
 
 from lawnmap.errors import InputRefused, SiteDamaged
-from lawnmap.jobs.compare import DAY_LENGTH, CompareReply, compare, photos_of
+from lawnmap.jobs.compare import DAY_LENGTH, CompareReply, NothingSince, compare, photos_of
 from lawnmap.model import Site
 from lawnmap.paper import Earlier
 from lawnmap.processing.surveying.afresh import looked_at
@@ -51,10 +51,12 @@ def before(folder: Folder, site: Site, name: str = "") -> tuple[Before, Names]:
         if name:
             raise
         return _alone(site), (f"{error} The map has no view of before and after.",)
-    except InputRefused:
+    except NothingSince:
+        return _alone(site), ()
+    except InputRefused as error:
         if name:
             raise
-        return _alone(site), ()  # nothing was looked at since the last survey was closed
+        return _alone(site), (f"{error} The map has no view of before and after.",)
     return _before(then, site, reply), ()
 
 

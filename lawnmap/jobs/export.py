@@ -19,7 +19,8 @@ from lawnmap.pages.words import ENGLISH, speaking
 from lawnmap.processing.disclose import disclose
 from lawnmap.store.folder import Folder
 
-READ_BY_PEOPLE, TWIN = ".html", ".pdf"
+PAGE, TWIN = ".html", ".pdf"
+READ_BY_PEOPLE = (PAGE, ".svg")  # in the units of the reader; files for machines stay metric
 SIZES = ("A4", "A3", "Letter")  # of the paper of a PDF
 EXPORTS = "exports"  # in the site folder: made again at will, so replaced without asking
 
@@ -80,7 +81,7 @@ def render(
             remedy=f"It can be: {', '.join(schema.AUDIENCES)}.",
         )
     units = units or plan.specification.choice("units") or METRIC
-    if export.SUFFIX != READ_BY_PEOPLE:  # columns of a file for machines name their units
+    if export.SUFFIX not in READ_BY_PEOPLE:  # columns of a file for machines name their units
         units = METRIC
     elif getattr(export, "SWITCH", False):
         units = with_switch(units)
@@ -92,7 +93,7 @@ def render(
     # The map is map.html, the sheet sheet.html; a GIS format's file is the plan in that format.
     stem = "plan" if export.SUFFIX == f".{to}" else to
     with speaking(language):
-        data = export.render(in_words(paper) if export.SUFFIX == READ_BY_PEOPLE else paper)
+        data = export.render(in_words(paper) if export.SUFFIX in READ_BY_PEOPLE else paper)
     return Rendered(to, f"{stem}{export.SUFFIX}", export.TITLE, audience, data)
 
 
@@ -141,7 +142,7 @@ def papers(
 def has_twin(to: str) -> bool:
     """Tell whether an export is a page to be read or printed, which a PDF can stand for."""
     export = plugins.load("exports", to)
-    return export.SUFFIX == READ_BY_PEOPLE and getattr(export, "TWIN", True)
+    return export.SUFFIX == PAGE and getattr(export, "TWIN", True)
 
 
 def _words(chosen: Mapping[str, Any]) -> dict[str, str]:

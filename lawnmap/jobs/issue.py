@@ -13,6 +13,7 @@ import pandas as pd
 
 from lawnmap import plugins
 from lawnmap.agronomy.unit_systems import METRIC
+from lawnmap.exports.notice import SIGNED
 from lawnmap.jobs import earlier
 from lawnmap.jobs.export import papers
 from lawnmap.model import Plan
@@ -77,7 +78,7 @@ def issue(
 def papers_of(plan: Plan) -> list[str]:
     """Return the papers that are handed over: a gate sign only where something keeps people off."""
     there = plugins.available("exports")
-    signs = plan.steps["status"].eq(DO) & plan.steps["keep_off"].fillna("").ne("")
+    signs = plan.steps["status"].eq(DO) & plan.steps["operation"].isin(SIGNED)
     return [each for each in HANDED_OVER if each in there and (each != "notice" or signs.any())]
 
 

@@ -24,6 +24,13 @@ INPUTS = {
     "closed": "closed days",
     "reference": "published values",
     "today": "the day",
+    "weather": "the weather",
+    "sun": "hours of sun",
+    "before": "the earlier survey",
+    "title": "the title",
+    "surveyed": "the day of the survey",
+    "lawnmap": "the version of lawnmap",
+    "options": "whom it is for, or its units",
 }
 
 

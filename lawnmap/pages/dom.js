@@ -64,15 +64,20 @@ function makeButton(shape, label, action) {
   });
 }
 
+/* An element of a drawing; an attribute of null is left out. */
+function svgElement(name, attributes, ...children) {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+  Object.entries(attributes).forEach(function ([key, value]) {
+    if (value !== null && value !== undefined) {
+      made.setAttribute(key, value);
+    }
+  });
+  made.append(...children);
+  return made;
+}
+
 function swatch(fill) {
-  const space = "http://www.w3.org/2000/svg";
-  const drawing = document.createElementNS(space, "svg");
-  const box = document.createElementNS(space, "rect");
   const given = { x: 1, y: 1, width: 26, height: 16, rx: 2, fill: fill, stroke: "#24302a" };
-  Object.entries(given).forEach(([name, value]) => box.setAttribute(name, value));
-  drawing.setAttribute("class", "swatch");
-  drawing.setAttribute("viewBox", "0 0 28 18");
-  drawing.setAttribute("aria-hidden", "true");
-  drawing.append(box);
-  return drawing;
+  const drawing = { class: "swatch", viewBox: "0 0 28 18", "aria-hidden": "true" };
+  return svgElement("svg", drawing, svgElement("rect", given));
 }

@@ -37,6 +37,11 @@ SHOWN_HEADER = (
     "anchor",
 )
 MONEY = ("money",)
+# What may be said of a zone beside its earlier survey; what it came from is the owner's.
+COMPARED = (
+    "zone_id", "measure", "unit", "before_from", "before", "before_low", "before_high",
+    "after_from", "after", "after_low", "after_high", "change", "verdict", "reason", "recut", "kin",
+)  # fmt: skip
 # What the client is asked is between owner and client; a crew works without knowing it.
 QUOTE = "quote"
 SEE_QUOTE = ("client", "owner")
@@ -94,7 +99,8 @@ def disclose(plan: Plan, audience: str, *, also: tuple[str, ...] = (), **paper: 
         dates=plan.dates if audience in ("owner", "crew") else Dates(plan.dates.visits),
     )
     earlier = paper.pop("earlier", None)
-    return Paper(plan=cut, audience=audience, earlier=_earlier(earlier, sees), **paper)
+    then = _earlier(earlier, plan.zones.index, sees)
+    return Paper(plan=cut, audience=audience, earlier=then, **paper)
 
 
 def kept_back(audience: str) -> list[str]:
@@ -110,14 +116,16 @@ def kept_back(audience: str) -> list[str]:
     )
 
 
-def _earlier(earlier: Earlier | None, sees: Sees) -> Earlier | None:
-    """Return an earlier survey cut down; what a zone was cut from is the owner's, as came_from."""
+def _earlier(earlier: Earlier | None, today: pd.Index, sees: Sees) -> Earlier | None:
+    """Return an earlier survey cut down; what zones of today were cut from is the owner's."""
     if earlier is None:
         return None
-    changes = earlier.changes
-    if "kin" in changes.columns and "came_from" not in sees.names("zones"):
-        changes = changes.assign(kin="")
-    return replace(earlier, zones=_zones(earlier.zones, sees), changes=changes)
+    zones, changes = earlier.zones, earlier.changes
+    changes = changes[[each for each in COMPARED if each in changes.columns]]
+    if "came_from" not in sees.names("zones"):
+        zones = zones[zones.index.isin(today)]
+        changes = changes[changes["zone_id"].isin(today)].assign(kin="")
+    return replace(earlier, zones=_zones(zones, sees), changes=changes)
 
 
 def _zones(zones: gpd.GeoDataFrame, sees: Sees) -> gpd.GeoDataFrame:

@@ -147,3 +147,18 @@ def test_no_shell_and_no_file_without_encoding():
             assert name not in {"system", "eval", "exec", "popen"}, path
             if name in {"read_text", "write_text"}:
                 assert "encoding" in words, f"{path}: {node.lineno}"
+
+
+ROOMS = ["wording", "drawing", "parts", "crew"]  # of exports: each may use those before it
+
+
+def test_rooms_of_exports_are_used_one_way():
+    doors = []
+    for path in sorted((PACKAGE / "exports").rglob("*.py")):
+        room = path.parent.name
+        place = ROOMS.index(room) if room in ROOMS else len(ROOMS)
+        for name in imports(path):
+            used = name.split(".")[2] if name.startswith("lawnmap.exports.") else ""
+            if used in ROOMS and ROOMS.index(used) > place:
+                doors.append(f"{room}/{path.name} uses {used}")
+    assert doors == []

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from lawnmap.errors import InputRefused
-from lawnmap.jobs.asked import Asked, fields
+from lawnmap.jobs.asked import Asked, fields, shown_by
 from lawnmap.jobs.basemap import basemap
 from lawnmap.jobs.opening import Opened
 from lawnmap.model import Plan, Site, Specification
@@ -86,7 +86,7 @@ def site_alone():
         (Asked(photos=True), ("sheet",), "--photos is for the map"),
         (Asked(basemap="usa"), ("sheet",), "--basemap is for the map"),
         (Asked(backdrop=True), ("sheet",), "--backdrop is for the map"),
-        (Asked(before="2027-03-01"), ("sheet",), "--before is for map"),
+        (Asked(before="2027-03-01"), ("sheet",), "--before is for the map"),
         (Asked(photos=True), ("map",), "this is none"),
         (Asked(backdrop=True), ("map",), "this is none"),
         (Asked(before="2027-03-01"), ("map",), "this is none"),
@@ -101,3 +101,9 @@ def test_what_cannot_be_shown_is_refused(asked, names, said):
 def test_nothing_asked_for_is_nothing_told():
     opened, plan = site_alone()
     assert fields(Asked(), opened, plan, ("map",), schematic=True) == ({}, [])
+
+
+def test_what_was_asked_for_goes_to_the_map_alone():
+    found = {"photos": ("one",), "basemap": "tiles", "earlier": "then", "language": "en"}
+    assert shown_by("map", found) == found
+    assert shown_by("visit", found) == {"language": "en"}

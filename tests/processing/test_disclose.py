@@ -102,10 +102,13 @@ def test_what_is_kept_back_is_listed_by_name():
 
 def test_an_earlier_survey_is_cut_down_too():
     zones = noted().zones
-    changes = pd.DataFrame({"zone_id": ["a"], "recut": [True], "kin": ["Old lawn"]})
-    earlier = Earlier("2027-03-02", zones, changes)
+    gone = zones.iloc[[0]].rename(index=lambda _: "gone")
+    told = {"zone_id": ["a", "gone"], "recut": True, "kin": ["Old lawn", "Lawn"], "secret": "x"}
+    earlier = Earlier("2027-03-02", pd.concat([zones, gone]), pd.DataFrame(told))
     for audience in schema.AUDIENCES:
         seen = disclose(noted(), audience, earlier=earlier).earlier
         assert "private_note" not in seen.zones.columns
-        assert (list(seen.changes["kin"]) == ["Old lawn"]) == (audience == "owner")
-        assert list(seen.changes["recut"]) == [True]
+        owner = audience == "owner"
+        assert (list(seen.changes["kin"]) == ["Old lawn", "Lawn"]) == owner
+        assert ("gone" in seen.zones.index) == ("gone" in set(seen.changes["zone_id"])) == owner
+        assert "secret" not in seen.changes.columns

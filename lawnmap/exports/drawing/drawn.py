@@ -23,6 +23,7 @@ Shapes = npt.NDArray[np.object_]
 Floats = npt.NDArray[np.float64]
 Positions = list[list[float]]
 
+LONG_FROM = 300  # zones; of more a page is packed, painted, and shown in part without scripts
 ROUND_THE_EARTH = 7  # decimals of a degree: about 1 cm (RFC 7946, 11.2)
 CENTIMETRES = 2  # decimals of a metre
 LABEL_TOLERANCE = 0.02  # of the zone's longer side

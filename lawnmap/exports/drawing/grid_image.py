@@ -15,11 +15,11 @@ import numpy as np
 import numpy.typing as npt
 
 from lawnmap.agronomy.ratings import Bands, rating
-from lawnmap.exports.drawing.themes import PALETTES, band_label
+from lawnmap.exports.drawing.themes import PALETTES
+from lawnmap.exports.wording.bands import INFINITY, band_label
 from lawnmap.grids import GridMap
 from lawnmap.reference.tables import bands
 
-INFINITY = float("inf")
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
 PALETTE_KIND = 3  # of a PNG: each pixel is the number of a colour
 NO_LAWN = 0  # the number of the colour that is clear

@@ -15,7 +15,7 @@ import shapely
 
 from lawnmap.agronomy.unit_systems import METRIC, Unit, unit_for
 from lawnmap.exports.drawing import symbols
-from lawnmap.exports.drawing.drawn import Drawing, Mapped, lines, points, rings
+from lawnmap.exports.drawing.drawn import LONG_FROM, Drawing, Mapped, lines, points, rings
 from lawnmap.exports.drawing.zone_names import names
 from lawnmap.exports.wording.amounts import SPACE, number
 from lawnmap.pages.escape import Html, join, tag
@@ -29,7 +29,6 @@ NUMBERED_ALL = 60  # zones up to which every number is shown, however small the 
 PILL, FIGURE = 30, 21  # height of a number's ground, and of its letters
 SMALLEST = 0.6  # of that, where two numbers stand close
 INK = "#24302a"
-EACH_ALONE = 300  # zones up to which each is a path of its own, drawn to a tenth of a unit
 NEAR = 2  # units from the last corner below which one is left out of a rough outline
 
 Numbers = npt.NDArray[np.float64]
@@ -121,7 +120,7 @@ def plan_svg(
 
 def ground(drawing: Drawing, fills: list[str], sheet: Sheet) -> Html:
     """Return zones, the layers that are shown, and features, from the ground up."""
-    many = len(drawing.zones) > EACH_ALONE
+    many = len(drawing.zones) > LONG_FROM
     alike = [
         tag("path", d=data, fill=fill, fill_rule="evenodd", class_="zone")
         for fill, data in (_together if many else _alone)(drawing, fills, sheet)

@@ -14,11 +14,11 @@ import numpy.typing as npt
 import pandas as pd
 
 from lawnmap.agronomy.ratings import Bands, rating
-from lawnmap.exports.wording.amounts import quantity, span, text
+from lawnmap.exports.wording.amounts import text
+from lawnmap.exports.wording.bands import INFINITY, band_label
 from lawnmap.pages.words import known, word
 from lawnmap.reference.tables import bands
 
-INFINITY = float("inf")
 SUN_H: Bands = ((0, 2), (2, 4), (4, 6), (6, INFINITY))  # only groups what is shown; decides nothing
 WORK = ("leave it alone", "light work", "renovate", "staged")
 
@@ -75,23 +75,6 @@ def themes(zones: gpd.GeoDataFrame, units: str = "metric") -> list[Theme]:
         _work(zones),
     ]
     return [theme for theme in found if (theme.classes >= 0).any()]
-
-
-def band_label(lower: float, upper: float, unit: str, units: str = "metric") -> str:
-    r"""Return the band of a class in figures, without a judgement that depends on the turf.
-
-    Examples
-    --------
-    >>> band_label(5, 25, "%"), band_label(25, INFINITY, "mm")
-    ('5 to 25\xa0%', 'over 25\xa0mm')
-    """
-    if upper == lower:
-        return word("span.none")
-    if lower == 0:
-        return word("span.under", high=quantity(upper, unit, units))
-    if upper == INFINITY or (unit == "%" and upper >= 100):  # noqa: PLR2004 - all of it
-        return word("span.over", low=quantity(lower, unit, units))
-    return span(lower, upper, unit, units)
 
 
 def _measured(  # noqa: PLR0917 - one line a theme above reads as the table it is

@@ -11,9 +11,11 @@ import numpy as np
 
 from lawnmap.agronomy.ratings import rating
 from lawnmap.exports.drawing.drawn import Drawing, rings
-from lawnmap.exports.drawing.themes import PALETTES, band_label
+from lawnmap.exports.drawing.themes import PALETTES
 from lawnmap.exports.wording.amounts import missing, quantity, span, text
+from lawnmap.exports.wording.bands import band_label
 from lawnmap.exports.wording.rows import records
+from lawnmap.exports.wording.short_dates import short
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import word
 from lawnmap.paper import Earlier, Paper, Photo
@@ -244,8 +246,7 @@ def _date(iso: str) -> str:
     """Return a day without the day of the week, which says nothing of a survey; empty for none."""
     if not iso:
         return ""
-    date = dt.date.fromisoformat(iso)
-    return word("before.date", day=date.day, month=word(f"month.{date.month}"), year=date.year)
+    return short(dt.date.fromisoformat(iso))
 
 
 def _photo(photo: Photo, name: str) -> dict[str, Any]:

@@ -34,7 +34,7 @@ def chart(*, flat: bool, canvas: bool) -> Html:
     flat : bool
         Whether the map is in metres instead of on the earth.
     canvas : bool
-        Whether shapes are painted instead of being elements; for more than a thousand zones.
+        Whether shapes are painted instead of being elements, as on a long page.
     """
     frame = Frame(
         tiles=None,

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from lawnmap.exports.drawing.drawn import Drawing
+from lawnmap.exports.drawing.drawn import LONG_FROM, Drawing
 from lawnmap.exports.drawing.themes import Theme
 from lawnmap.exports.map.block import Told, details, front, layer_block, map_block, site_block
 from lawnmap.exports.map.outlines import outlines
@@ -26,9 +26,6 @@ from lawnmap.pages.escape import Html, block, join
 from lawnmap.pages.parcel import parcel
 from lawnmap.paper import Paper
 
-LONG_FROM = (
-    300  # zones; above this the page is packed, painted on a canvas and listed by the script
-)
 ZONES_A_PARCEL = 500  # what zones say alike is deflated once a parcel
 
 Steps = Mapping[str, list[Step]]

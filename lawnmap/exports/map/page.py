@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from lawnmap.agronomy.unit_systems import SYSTEMS
 from lawnmap.exports.drawing import hatches
-from lawnmap.exports.drawing.drawn import drawing
+from lawnmap.exports.drawing.drawn import LONG_FROM, drawing
 from lawnmap.exports.drawing.outline_svg import north_arrow, plan_svg
 from lawnmap.exports.drawing.themes import Theme, themes
 from lawnmap.exports.drawing.zone_names import called
 from lawnmap.exports.map import basemap, before, comments, legend
 from lawnmap.exports.map.chart import chart
-from lawnmap.exports.map.packing import LONG_FROM, data
+from lawnmap.exports.map.packing import data
 from lawnmap.exports.parts import front
 from lawnmap.exports.parts.days import days_table
 from lawnmap.exports.parts.expected import expected
 from lawnmap.exports.parts.glance import glance
 from lawnmap.exports.parts.summary_text import sentences
 from lawnmap.exports.parts.tables import totals_table, zones_table
-from lawnmap.exports.wording.amounts import currency
 from lawnmap.exports.wording.step_text import steps
 from lawnmap.exports.wording.switched import FIRST, first
 from lawnmap.pages import leaflet
@@ -118,7 +117,7 @@ def render(paper: Paper) -> bytes:
         "before": before.section(paper),
         "days": days_table(paper),
         "seen": _seen(paper),
-        "totals": totals_table(paper.plan.totals, paper.units, money=currency(choices)),
+        "totals": totals_table(paper.plan.totals, paper.units, choices),
         "cautions": front.cautions(paper),
         "comments": comments.section(paper),
         "notes": join([front.notes(paper), basemap.note(paper)]),

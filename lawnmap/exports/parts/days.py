@@ -7,9 +7,11 @@ from collections import defaultdict
 from collections.abc import Mapping
 from typing import Any
 
+from lawnmap.exports.drawing.drawn import LONG_FROM
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import day, missing, number, text
 from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.short_dates import no_year
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
@@ -17,34 +19,7 @@ from lawnmap.schema import DONE
 
 Cells = Mapping[str, Any]
 
-NAMED_ALL = 300  # zones of a site up to which each is named on each day
-NAMED = 5  # zones a day of a larger one
-
-
-def when(row: Cells) -> str:
-    """Return the day of a step in words: one, the first and last of several, or that it is done.
-
-    Examples
-    --------
-    >>> when({"day": "2026-09-14", "day_last": "2026-09-18", "days": 3.0, "status": "do"})
-    'Monday 14 September 2026 to Friday 18 September 2026, 3 days'
-    """
-    first, last = text(row.get("day")), text(row.get("day_last"))
-    if not first:
-        return ""
-    if row.get("status") == DONE:
-        return word("days.done", day=day(first))
-    if not last:
-        return day(first)
-    return word("days.span", first=day(first), last=day(last), count=number(float(row["days"])))
-
-
-def between(row: Cells) -> str:
-    """Return from when to when a step may move, where it may."""
-    early, late = text(row.get("day_earliest")), text(row.get("day_latest"))
-    if not early or early == late:
-        return ""
-    return word("days.between", first=day(early), last=day(late))
+NAMED = 5  # zones a day on a long page
 
 
 def days_table(paper: Paper) -> Html:
@@ -87,18 +62,13 @@ def _step(row: Cells) -> str:
     last = text(row.get("day_last"))
     if missing(row.get("days")) or not last:
         return operation
-    return word("days.until", operation=operation, last=_short(last))
-
-
-def _short(value: str) -> str:
-    made = dt.date.fromisoformat(value)
-    return word("date.no_year", day=made.day, month=word(f"month.{made.month}"))
+    return word("days.until", operation=operation, last=no_year(dt.date.fromisoformat(last)))
 
 
 def _row(on: str, zones: dict[str, list[str]], names: dict[str, tuple[int, str]]) -> Html:
     parts = []
     listed = list(zones.items())
-    if len(names) > NAMED_ALL and len(listed) > NAMED:
+    if len(names) > LONG_FROM and len(listed) > NAMED:
         listed = listed[:NAMED]
     for zone_id, steps in listed:
         place, name = names.get(zone_id, (0, zone_id))

@@ -7,18 +7,18 @@ from typing import Any
 
 import pandas as pd
 
+from lawnmap.exports.drawing.drawn import LONG_FROM
 from lawnmap.exports.drawing.themes import Theme
 from lawnmap.exports.parts.front import badge
 from lawnmap.exports.wording import zone_text
-from lawnmap.exports.wording.amounts import missing, number, quantity, span, text
+from lawnmap.exports.wording.amounts import missing, number, price, quantity, span, text
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.step_text import heaped
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
 
-LISTED = 300  # zones up to which each has its row in the page
-LISTED_OF_MORE = 100  # rows for who runs no script; a long table is laid out while a page opens
+LISTED_OF_MORE = 100  # rows of a long page, for who runs no script; they are laid out as it opens
 
 
 def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
@@ -34,7 +34,7 @@ def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
         ]
     )
     many = len(paper.plan.zones)
-    zones = paper.plan.zones.head(many if many <= LISTED else LISTED_OF_MORE)
+    zones = paper.plan.zones.head(many if many <= LONG_FROM else LISTED_OF_MORE)
     rows = [
         _zone_row(place, zone_id, row, paper.units, shown)
         for place, (zone_id, row) in enumerate(zone_rows(zones))
@@ -47,7 +47,7 @@ def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
     return join([table, tag("p", note, class_="note")])
 
 
-def totals_table(totals: pd.DataFrame, units: str, *, money: str = "") -> Html:
+def totals_table(totals: pd.DataFrame, units: str, choices: Mapping[str, Any]) -> Html:
     """Return what to have ready, with packs and price where the audience may see them."""
     if totals.empty:
         return tag("p", word("totals.none"), class_="note")
@@ -63,7 +63,7 @@ def totals_table(totals: pd.DataFrame, units: str, *, money: str = "") -> Html:
             *((word(f"totals.{column}"), column) for column in has),
         ]
     )
-    rows = [_total(row, has, money, units) for row in records(totals)]
+    rows = [_total(row, has, choices, units) for row in records(totals)]
     table = tag("table", head, tag("tbody", join(rows)), class_="totals")
     return join([table, _shelf(records(totals))])
 
@@ -112,7 +112,9 @@ def _theme_cell(name: str, row: Mapping[str, Any], units: str) -> Html:
     return tag("td", said(shown) if shown else "", class_=name, data_label=word(f"theme.{name}"))
 
 
-def _total(row: Mapping[str, Any], has: Sequence[str], money: str, units: str) -> Html:
+def _total(
+    row: Mapping[str, Any], has: Sequence[str], choices: Mapping[str, Any], units: str
+) -> Html:
     unit = heaped(row, "unit")
     product, operation = text(row.get("product")), known("operation", text(row.get("operation")))
     name = join(
@@ -133,7 +135,7 @@ def _total(row: Mapping[str, Any], has: Sequence[str], money: str, units: str) -
         *(
             tag(
                 "td",
-                _total_cell(row, column, unit, money, units),
+                _total_cell(row, column, unit, choices, units),
                 class_=column,
                 data_label=word(f"totals.{column}"),
             )
@@ -143,12 +145,14 @@ def _total(row: Mapping[str, Any], has: Sequence[str], money: str, units: str) -
     return tag("tr", join(cells))
 
 
-def _total_cell(row: Mapping[str, Any], column: str, unit: str, money: str, units: str) -> Html:
+def _total_cell(
+    row: Mapping[str, Any], column: str, unit: str, choices: Mapping[str, Any], units: str
+) -> Html:
     if missing(row.get(column)):
         return Html()
     value = row[column]
     if column == "packs":
         return said(text(value))
     if column == "cost":
-        return said(f"{float(value):.2f} {money}".strip())
+        return said(price(float(value), choices))
     return join([quantity(float(value), unit, units)])

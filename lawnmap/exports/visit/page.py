@@ -5,9 +5,8 @@ What is done on it stays on the phone until it is handed back as a reply, which 
 
 from __future__ import annotations
 
-from lawnmap.exports.drawing.drawn import drawing
+from lawnmap.exports.drawing.drawn import LONG_FROM, drawing
 from lawnmap.exports.map.chart import chart
-from lawnmap.exports.map.packing import LONG_FROM
 from lawnmap.exports.parts import front
 from lawnmap.exports.visit import paper as visit_paper
 from lawnmap.exports.visit.block import visit_block

@@ -224,6 +224,12 @@ def money(value: float, places: int = 2) -> str:
     return f"{whole}{word('number.point') if point else ''}{rest}"
 
 
+def price(value: float, choices: Mapping[str, Any]) -> str:
+    """Return a sum of money with its currency, as the choices have it; empty where it has none."""
+    places = (choices.get("money") or {}).get("decimals", 2)
+    return f"{money(value, int(places))} {currency(choices)}".strip()
+
+
 def day(value: Any) -> str:
     """Return a date in words, or the text as it is when it is no ISO date.
 

@@ -18,6 +18,17 @@ def short(day: dt.date) -> str:
     return word("date.short", day=day.day, month=word(f"month.{day.month}"), year=day.year)
 
 
+def no_year(day: dt.date) -> str:
+    """Return a date beside which the year stands already.
+
+    Examples
+    --------
+    >>> no_year(dt.date(2027, 3, 4))
+    '4 March'
+    """
+    return word("date.no_year", day=day.day, month=word(f"month.{day.month}"))
+
+
 def between(first: dt.date, last: dt.date) -> str:
     """Return the first and last day of a time; the year once where it is the same.
 
@@ -30,7 +41,5 @@ def between(first: dt.date, last: dt.date) -> str:
     """
     if first == last:
         return short(first)
-    start = short(first)
-    if first.year == last.year:
-        start = word("date.no_year", day=first.day, month=word(f"month.{first.month}"))
+    start = no_year(first) if first.year == last.year else short(first)
     return word("date.span", first=start, last=short(last))

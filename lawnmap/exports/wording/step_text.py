@@ -8,9 +8,9 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from lawnmap.agronomy.unit_systems import BULK
-from lawnmap.exports.parts.days import between, when
 from lawnmap.exports.wording.amounts import area, missing, number, per_area, quantity, span, text
 from lawnmap.exports.wording.rows import records
+from lawnmap.exports.wording.step_days import between, when
 from lawnmap.exports.wording.zone_text import passes
 from lawnmap.pages.words import known, word
 from lawnmap.schema import BETWEEN, DO, NOT_ALLOWED, NOT_NEEDED

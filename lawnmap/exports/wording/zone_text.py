@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from lawnmap.agronomy.unit_systems import METRIC
-from lawnmap.exports.drawing.themes import band_label
 from lawnmap.exports.wording.amounts import (
     area,
     beside,
@@ -19,6 +18,7 @@ from lawnmap.exports.wording.amounts import (
     span,
     text,
 )
+from lawnmap.exports.wording.bands import band_label
 from lawnmap.pages.words import known, word
 from lawnmap.reference.tables import bands
 

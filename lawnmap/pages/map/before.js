@@ -29,14 +29,19 @@ function startBefore(map, data, legend) {
     legend(measure);
   }
 
-  const sides = ["then", "now"].map((side) => ({ label: before[side], value: side }));
-  const measures = before.measures.map((each) => ({ label: each.title, value: each }));
+  const sides = ["then", "now"].map((side) => ({ title: before[side], side: side }));
   const tools = element(
     "div",
     "before-tools",
-    toggle("before-side", before.title, sides, (value) => (chosen.side = value) && paint()),
-    measures.length > 1
-      ? toggle("before-measure", before.colour, measures, (value) => (chosen.measure = value) && paint())
+    toggle("before-side", before.title, sides, function ({ side }) {
+      chosen.side = side;
+      paint();
+    }),
+    before.measures.length > 1
+      ? toggle("before-measure", before.colour, before.measures, function (measure) {
+          chosen.measure = measure;
+          paint();
+        })
       : "",
   );
   tools.hidden = true;
@@ -67,17 +72,11 @@ function sideOf(map, data, side) {
   return L.layerGroup(areas.map((each) => L.polygon(each, look)));
 }
 
-/* A choice of one, the first chosen, reached and changed by the keys. */
+/* A choice of one, the first chosen. */
 function toggle(name, title, choices, choose) {
-  const labels = choices.map(function (choice, place) {
-    const radio = element("input", "");
-    radio.type = "radio";
-    radio.name = name;
-    radio.checked = place === 0;
-    radio.addEventListener("change", () => choose(choice.value));
-    return element("label", "", radio, element("span", "", choice.label));
-  });
-  return element("fieldset", "toggle", element("legend", "", title), ...labels);
+  const made = radios(name, choices, choose);
+  made.check(choices[0]);
+  return element("fieldset", "toggle", element("legend", "", title), ...made.labels);
 }
 
 /* What the panel of a zone shows of both surveys: what was found, what can be said, photos. */

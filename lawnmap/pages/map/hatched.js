@@ -8,14 +8,14 @@ function hatchedZones(look, data, size, line) {
   const colour = pattern ? pattern.querySelector("rect").getAttribute("fill") : look.fill;
   const strokes = pattern && pattern.querySelector("path");
   const path = { d: data, "fill-rule": "evenodd" };
-  const ground = drawn("path", { ...path, fill: colour, "fill-opacity": look.opacity });
-  const edge = drawn("path", { ...path, class: "zone", fill: "none", stroke: INK, "stroke-width": line });
+  const ground = svgElement("path", { ...path, fill: colour, "fill-opacity": look.opacity });
+  const edge = svgElement("path", { ...path, class: "zone", fill: "none", stroke: INK, "stroke-width": line });
   if (!strokes) {
     return [ground, edge];
   }
   const name = `paper-${look.place}`;
-  const inside = drawn("path", { d: data, "clip-rule": "evenodd" });
-  const hatch = drawn("path", {
+  const inside = svgElement("path", { d: data, "clip-rule": "evenodd" });
+  const hatch = svgElement("path", {
     d: hatchLines(strokes.getAttribute("d"), Number(pattern.getAttribute("width")), size),
     "clip-path": `url(#${name})`,
     fill: "none",
@@ -24,7 +24,7 @@ function hatchedZones(look, data, size, line) {
     "stroke-linecap": "round",
     "stroke-opacity": HATCH_INK * look.opacity,
   });
-  return [drawn("clipPath", { id: name }, inside), ground, hatch, edge];
+  return [svgElement("clipPath", { id: name }, inside), ground, hatch, edge];
 }
 
 /* The strokes of a tile over the whole drawing: slanting ones as long lines, the rest tile by tile. */

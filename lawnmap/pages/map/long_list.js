@@ -52,14 +52,13 @@ function longRows(data, open) {
   };
 }
 
-/* What the row of a zone tells and what it is searched by; its details are still in their parcel. */
+/* What the row of a zone tells and what it is searched by; its details stay in their parcel. */
 function longText(data, zone) {
   const classes = data.themes.map(
     (theme) => theme.classes[zone.classes[theme.name]]?.label || theme.unknown,
   );
-  const front = { id: zone.id, number: zone.number, verdict: zone.verdict };
-  const parts = [zone.number, zone.name, zone.subtitle, ...classes.map(reading)];
-  return `${parts.join(" ")} ${searched(data, front)}`.toLowerCase();
+  const parts = [zone.number, zone.name, zone.subtitle, zone.id, zone.work, ...classes.map(reading)];
+  return parts.join(" ").toLowerCase();
 }
 
 /* A row as the page has it for few zones; what stands in a parcel comes a moment later. */
@@ -74,7 +73,7 @@ function longRow(data, zone, columns, open) {
       element("span", "called", opens),
       zone.subtitle ? element("small", "", said(zone.subtitle)) : "",
     ],
-    work: [said(data.texts[zone.verdict[0]] || "")],
+    work: [said(zone.work)],
   };
   const cells = columns.map(function ({ name, label }) {
     const cell = element("td", name, ...(content[name] || []));

@@ -35,6 +35,7 @@ function startMap(map, data, choose) {
       zones.paint(theme);
       view(theme.name);
     },
+    looks: zones.looks, // fill and opacity of the zone at a place, as it is seen now
     emphasise: zones.emphasise, // a set of places in data.zones, the others step back; null: all
   };
 }
@@ -46,6 +47,7 @@ function drawnZones(map, data, choose) {
     bounds: layers.reduce((all, layer) => all.extend(layer.getBounds()), L.latLngBounds([])),
     add: () => numberZones(map, data),
     paint: (theme) => paint(layers, data, theme),
+    looks: (place) => shownLook(layers[place].getElement()),
     opacity: (value) => layers.forEach((layer) => layer.setStyle({ fillOpacity: value })),
     emphasise: (places) =>
       layers.forEach((layer, place) =>
@@ -195,8 +197,19 @@ function marker(map) {
 
 function paint(layers, data, theme) {
   layers.forEach(function (layer, place) {
-    const found = data.zones[place].classes[theme.name];
-    const pattern = `url(#${theme.name}-${found >= 0 ? found : "none"})`;
-    layer.setStyle({ fillColor: theme.plain ? "#ffffff" : pattern });
+    layer.setStyle({ fillColor: fillOf(theme, data.zones[place]) });
   });
+}
+
+/* The pattern of a zone's class. */
+function fillOf(theme, zone) {
+  const found = zone.classes[theme.name];
+  return theme.plain ? "#ffffff" : `url(#${theme.name}-${found >= 0 ? found : "none"})`;
+}
+
+function shownLook(shape) {
+  return {
+    fill: shape.getAttribute("fill"),
+    opacity: getComputedStyle(shape).opacity * shape.getAttribute("fill-opacity"),
+  };
 }

@@ -25,6 +25,7 @@ function unpacked(data) {
       },
     };
     Object.entries(packed.columns).forEach(([name, values]) => (zone[name] = values[place]));
+    zone.work = data.texts[zone.verdict[0]] || ""; // details come with a verdict of their parcel
     Object.entries(packed.classes).forEach(
       ([name, letters]) => (zone.classes[name] = letters.charCodeAt(place) - 98), // "a" is none
     );

@@ -7,7 +7,7 @@ const NUMBER_FONT = "bold 11px sans-serif";
 
 function paintedZones(map, data, choose) {
   const shapes = planeShapes(map, data);
-  const look = { colours: ["#ffffff"], classes: null, opacity: 1, only: null };
+  const look = { theme: { plain: true }, colours: ["#ffffff"], classes: null, opacity: 1, only: null };
   map.createPane("zones").style.zIndex = 390; // under everything that is no zone
   const canvas = startCanvas(map, "zones", (pen, view) => paintZones(pen, view, shapes, data, look, map));
   map.on("click", function (event) {
@@ -24,10 +24,15 @@ function paintedZones(map, data, choose) {
     bounds: shapes.bounds,
     add: () => canvas.addTo(map),
     paint: function (theme) {
+      look.theme = theme;
       look.colours = ["#ffffff", ...theme.classes.map((each) => each.colour)];
       look.classes = data.zones.map((zone) => (theme.plain ? 0 : zone.classes[theme.name] + 1));
       canvas.paint();
     },
+    looks: (place) => ({
+      fill: fillOf(look.theme, data.zones[place]),
+      opacity: look.opacity * (isBack(look, place) ? STEPPED_BACK : 1),
+    }),
     opacity: function (value) {
       look.opacity = value;
       canvas.paint();
@@ -37,6 +42,10 @@ function paintedZones(map, data, choose) {
       canvas.paint();
     },
   };
+}
+
+function isBack(look, place) {
+  return look.only !== null && !look.only.has(place);
 }
 
 /* Corners as numbers on a plane, counted from the first so that no digit is lost by growing. */
@@ -117,7 +126,7 @@ function paintZones(pen, view, shapes, data, look, map) {
     if (!(x1 >= 0 && y1 >= 0 && x0 <= view.size.x && y0 <= view.size.y)) {
       return;
     }
-    const back = look.only !== null && !look.only.has(place);
+    const back = isBack(look, place);
     const colour = look.colours[look.classes ? look.classes[place] : 0];
     const key = back ? `${colour} back` : colour;
     if (!paths.has(key)) {

@@ -1,15 +1,14 @@
 /* What paper needs: a first sheet that the map fills, and the work that the screen has in panels. */
 
-const TOLD_ALL = 300; // zones up to which the work is printed zone by zone
 const SHORT = 4; // fewer steps than that stay together on one sheet
 
-function startPaper(map, data, whole) {
+function startPaper(map, data, drawn) {
   const section = document.querySelector("section.paper");
   let sheet = null;
   // Pages are counted after this event, so what is printed must stand now.
   window.addEventListener("beforeprint", function () {
     if (!sheet) {
-      sheet = firstSheet(map, data, whole);
+      sheet = firstSheet(map, data, drawn);
       document.querySelector("main").prepend(sheet);
     }
     if (!section.querySelector("table.steps, .many")) {
@@ -25,14 +24,15 @@ function startPaper(map, data, whole) {
 }
 
 /* Issue, title and date, the map, and what its colours and lines mean. */
-function firstSheet(map, data, whole) {
+function firstSheet(map, data, drawn) {
   const head = document.querySelector("header.head").cloneNode(true);
   const legend = document.querySelector(".stage .legend").cloneNode(true);
-  return element("section", "first-sheet", head, printedMap(map, data, whole), legend);
+  return element("section", "first-sheet", head, printedMap(map, data, drawn), legend);
 }
 
+/* Zone by zone; a long page would be a book. */
 function workOf(data) {
-  if (data.packed || data.zones.length > TOLD_ALL) {
+  if (data.packed) {
     return [element("p", "many note", data.words.too_many)];
   }
   return data.zones.map((zone) => workTable(data, zone));

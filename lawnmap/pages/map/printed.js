@@ -8,8 +8,8 @@ const PAPER_PIXEL = 1.25; // units of a pixel's width of line
 const PAPER_OUTLINE = 1.6; // of zones, at most
 const THINNEST = 0.35;
 
-function printedMap(map, data, whole) {
-  const fit = paperFit(map, whole);
+function printedMap(map, data, drawn) {
+  const fit = paperFit(map, drawn.whole);
   const keeper = roomKeeper();
   const layers = [];
   map.eachLayer((layer) => layers.push(layer));
@@ -19,11 +19,11 @@ function printedMap(map, data, whole) {
   const numbers = paperNumbers(data, fit, keeper);
   const under = pictures.filter((each) => each.options.pane === "pictures");
   const over = pictures.filter((each) => each.options.pane !== "pictures");
-  return drawn(
+  return svgElement(
     "svg",
     { class: "printed", viewBox: `0 0 ${PAPER_WIDE} ${fit.high.toFixed(0)}`, role: "img" },
     ...under.map((each) => paperPicture(each, fit)),
-    ...paperZones(data, fit),
+    ...paperZones(data, drawn, fit),
     ...over.map((each) => paperPicture(each, fit)),
     ...shapes.map((each) => paperShape(each, fit)),
     ...badges.map((each) => paperBadge(each, fit, keeper)).filter(Boolean),
@@ -31,17 +31,6 @@ function printedMap(map, data, whole) {
     paperScale(map, fit),
     paperNorth(fit),
   );
-}
-
-function drawn(name, attributes, ...children) {
-  const made = document.createElementNS("http://www.w3.org/2000/svg", name);
-  Object.entries(attributes).forEach(function ([key, value]) {
-    if (value !== null && value !== undefined) {
-      made.setAttribute(key, value);
-    }
-  });
-  made.append(...children);
-  return made;
 }
 
 function isZone(layer) {
@@ -94,11 +83,10 @@ function paperPlace(at, fit) {
 }
 
 /* Zones that look alike are one path, so that ten thousand print as fast as ten. */
-function paperZones(data, fit) {
+function paperZones(data, drawn, fit) {
   const alike = new Map();
-  const looks = zoneLooks(data);
   data.zones.forEach(function (zone, place) {
-    const look = looks(place);
+    const look = drawn.looks(place);
     const key = `${look.fill} ${look.opacity}`;
     if (!alike.has(key)) {
       alike.set(key, { ...look, place: alike.size, parts: [] });
@@ -112,29 +100,11 @@ function paperZones(data, fit) {
   return [...alike.values()].flatMap((each) => hatchedZones(each, each.parts.join(""), size, line));
 }
 
-/* The fill and opacity of each zone as it is on the screen now; where it is painted, of its class. */
-function zoneLooks(data) {
-  const shown = [...document.querySelectorAll("#map_lawnmap path.zone")];
-  if (shown.length === data.zones.length) {
-    return (place) => ({
-      fill: shown[place].getAttribute("fill"),
-      opacity: getComputedStyle(shown[place]).opacity * shown[place].getAttribute("fill-opacity"),
-    });
-  }
-  const theme = document.body.dataset.theme;
-  const known = data.themes.some((each) => each.name === theme);
-  return function (place) {
-    const found = known ? data.zones[place].classes[theme] : -1;
-    const pattern = `url(#${theme}-${found >= 0 ? found : "none"})`;
-    return { fill: known ? pattern : "#ffffff", opacity: 1 };
-  };
-}
-
 function paperPicture(layer, fit) {
   const bounds = layer.getBounds();
   const [west, north] = fit.place(bounds.getNorthWest());
   const [east, south] = fit.place(bounds.getSouthEast());
-  return drawn("image", {
+  return svgElement("image", {
     href: layer.getElement().src,
     x: west.toFixed(1),
     y: north.toFixed(1),
@@ -148,7 +118,7 @@ function paperPicture(layer, fit) {
 function paperShape(layer, fit) {
   const { options } = layer;
   const closed = layer instanceof L.Polygon;
-  return drawn("path", {
+  return svgElement("path", {
     d: paperPath(layer.getLatLngs(), fit, closed ? "z" : ""),
     fill: closed && options.fill !== false && options.fillColor ? options.fillColor : "none",
     "fill-opacity": options.fillOpacity,
@@ -208,7 +178,7 @@ function paperBadge(layer, fit, keeper) {
 }
 
 function paperWord(x, y, text, { half, tall, round, size, line }) {
-  const box = drawn("rect", {
+  const box = svgElement("rect", {
     x: (x - half).toFixed(1),
     y: (y - tall).toFixed(1),
     width: (2 * half).toFixed(1),
@@ -220,7 +190,7 @@ function paperWord(x, y, text, { half, tall, round, size, line }) {
   });
   const place = { x: x.toFixed(1), y: (y + size * 0.36).toFixed(1) };
   const type = { "font-size": size, "font-weight": "bold", "text-anchor": "middle", fill: INK };
-  return drawn("g", {}, box, drawn("text", { ...place, ...type }, text));
+  return svgElement("g", {}, box, svgElement("text", { ...place, ...type }, text));
 }
 
 /* A bar of a round length, about a fifth of the width, in metres or in feet. */
@@ -232,12 +202,12 @@ function paperScale(map, fit) {
   const length = step * [5, 2, 1].find((each) => step * each <= wanted);
   const long = (length * unit).toFixed(1);
   const label = `${Number(length.toPrecision(3))} ${feet ? "ft" : "m"}`;
-  return drawn(
+  return svgElement(
     "g",
     { transform: `translate(${PAPER_EDGE} ${(fit.high - 34).toFixed(0)})`, fill: INK },
-    drawn("rect", { x: -8, y: -8, width: Number(long) + 90, height: 30, rx: 4, fill: "#ffffff" }),
-    drawn("path", { d: `M0 0v12h${long}v-12`, fill: "none", stroke: INK, "stroke-width": 2.5 }),
-    drawn("text", { x: Number(long) + 10, y: 13, "font-size": 20 }, label),
+    svgElement("rect", { x: -8, y: -8, width: Number(long) + 90, height: 30, rx: 4, fill: "#ffffff" }),
+    svgElement("path", { d: `M0 0v12h${long}v-12`, fill: "none", stroke: INK, "stroke-width": 2.5 }),
+    svgElement("text", { x: Number(long) + 10, y: 13, "font-size": 20 }, label),
   );
 }
 
@@ -247,6 +217,6 @@ function paperNorth(fit) {
     return "";
   }
   const place = `translate(${PAPER_WIDE - 52} ${(fit.high - 72).toFixed(0)})`;
-  const ground = drawn("rect", { width: 36, height: 60, rx: 4, fill: "#ffffff" });
-  return drawn("g", { transform: place }, ground, arrow.cloneNode(true));
+  const ground = svgElement("rect", { width: 36, height: 60, rx: 4, fill: "#ffffff" });
+  return svgElement("g", { transform: place }, ground, arrow.cloneNode(true));
 }

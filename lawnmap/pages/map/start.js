@@ -23,7 +23,7 @@ function start() {
     };
     open = startPanel(data, document.querySelector(".panel"), moveTo, comment);
     if (drawn.whole.isValid()) {
-      startPaper(map, data, drawn.whole);
+      startPaper(map, data, drawn);
     }
     window.removeEventListener("error", stayStill);
   }

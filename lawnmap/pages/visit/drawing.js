@@ -1,18 +1,8 @@
 /* A sketch drawn to scale, with its corners, side lengths and a scale bar. */
 
-const SVG = "http://www.w3.org/2000/svg";
 const WIDE = 340;
 const HIGH = 260;
 const ROOM = 34; // for letters and lengths around the outline
-
-function shape(name, attributes, text) {
-  const made = document.createElementNS(SVG, name);
-  Object.entries(attributes).forEach(([key, value]) => made.setAttribute(key, String(value)));
-  if (text !== undefined) {
-    made.textContent = text;
-  }
-  return made;
-}
 
 /* ring [m]; `example` draws it pale and without lengths, only to show which corner is which. */
 function drawnOutline(ring, { example = false, diagonal = false } = {}) {
@@ -24,11 +14,11 @@ function drawnOutline(ring, { example = false, diagonal = false } = {}) {
   const left = (WIDE - wide * scale) / 2;
   const place = ([x, y]) => [left + (x - west) * scale, ROOM + (north - y) * scale];
   const foot = high * scale + 2 * ROOM + 24;
-  const drawn = shape("svg", { class: "drawn", viewBox: `0 0 ${WIDE} ${foot}`, role: "img" });
-  drawn.append(shape("title", {}, example ? say.example : say.sketch_drawn));
+  const drawn = svgElement("svg", { class: "drawn", viewBox: `0 0 ${WIDE} ${foot}`, role: "img" });
+  drawn.append(svgElement("title", {}, example ? say.example : say.sketch_drawn));
   const points = ring.map((corner) => place(corner).map((each) => each.toFixed(1)).join(" "));
   drawn.append(
-    shape("polygon", {
+    svgElement("polygon", {
       points: points.join(" "),
       fill: example ? "#f4f3ee" : "#dfead2",
       stroke: "#1f2a24",
@@ -40,7 +30,7 @@ function drawnOutline(ring, { example = false, diagonal = false } = {}) {
   if (diagonal) {
     const [[x1, y1], [x2, y2]] = [place(ring[0]), place(ring[2])];
     drawn.append(
-      shape("line", { x1, y1, x2, y2, stroke: "#1f2a24", "stroke-width": 1.5, "stroke-dasharray": "3 4" }),
+      svgElement("line", { x1, y1, x2, y2, stroke: "#1f2a24", "stroke-width": 1.5, "stroke-dasharray": "3 4" }),
     );
   }
   drawn.append(...labels(ring, place, example));
@@ -55,7 +45,7 @@ function labels(ring, place, example) {
   const text = (at, said, size, push) => {
     const [dx, dy] = [at[0] - middle[0], at[1] - middle[1]];
     const far = Math.hypot(dx, dy) || 1;
-    return shape(
+    return svgElement(
       "text",
       {
         x: (at[0] + (dx / far) * push).toFixed(1),
@@ -91,7 +81,7 @@ function scaleBar(scale, foot) {
   const long = metres * scale;
   const y = foot - 8;
   return [
-    shape("path", { d: `M10 ${y - 8}v8h${long.toFixed(1)}v-8`, fill: "none", stroke: "#1f2a24", "stroke-width": 2 }),
-    shape("text", { x: (18 + long).toFixed(1), y: y, "font-size": 14, fill: "#1f2a24" }, `${metres} m`),
+    svgElement("path", { d: `M10 ${y - 8}v8h${long.toFixed(1)}v-8`, fill: "none", stroke: "#1f2a24", "stroke-width": 2 }),
+    svgElement("text", { x: (18 + long).toFixed(1), y: y, "font-size": 14, fill: "#1f2a24" }, `${metres} m`),
   ];
 }

@@ -8,6 +8,9 @@ import pytest
 import shapely
 from PIL import Image
 
+from lawnmap.exports.drawing.drawn import LONG_FROM
+from lawnmap.exports.drawing.themes import PALETTES
+from lawnmap.exports.map.packing import ZONES_A_PARCEL
 from lawnmap.exports.map.page import render
 from tests.exports.map.test_layers import layer
 from tests.exports.papers import dated, grid, paper
@@ -39,11 +42,16 @@ def painted(page):
 
 
 def page_of(many):
-    """Return a page of many lawns with days and with a layer of many marks."""
+    """Return a page of many lawns with days and with a layer of many marks.
+
+    The second parcel names another work first than the page does.
+    """
     made = dated(paper([f"Lawn {at}" for at in range(many)], shapes=grid(many)))
+    zones = made.plan.zones.copy()
+    zones.loc[zones.index[ZONES_A_PARCEL], "verdict"] = "light work"
     places = [each.centroid for each in grid(many)]
     refills = layer([*places, shapely.Point(0, 0)])
-    return render(made.of(plan=replace(made.plan, layers={"refills": refills})))
+    return render(made.of(plan=replace(made.plan, zones=zones, layers={"refills": refills})))
 
 
 @pytest.fixture(scope="module")
@@ -113,6 +121,65 @@ def test_the_map_is_used_with_mouse_and_keys(opened, page_bytes):
     assert painted(page) != before
     assert seen.console == []
     assert seen.dialogs == []
+
+
+@browser
+def test_work_is_found_and_told_the_same_before_and_after_rows_are_filled(opened, page_bytes):
+    page = opened(page_bytes).page
+    page.wait_for_selector("table.zones.made")
+    more = page.locator("button.more")
+    while more.is_visible():
+        more.click()
+    page.wait_for_function("[...document.querySelectorAll('td.area')].every(x => x.textContent)")
+    block = block_of(page_bytes)
+    texts, verdicts = block["texts"], block["packed"]["columns"]["verdict"]
+    wanted = [texts[place] if place is not None else "" for place, _ in verdicts]
+    assert len(set(wanted)) == 5
+    field, count = page.locator(".search input[type=search]"), page.locator(".search .count")
+    for work in ("Renovate", "Light work", "Leave it alone"):
+        field.fill(work)
+        assert count.text_content() == f"{sum(work in each for each in wanted)} found"
+        shown = set(page.locator("table.zones tbody td.work").all_inner_texts())
+        assert shown <= {work, "Renovate in stages"}
+
+
+@browser
+def test_a_day_is_printed_in_its_colours(opened, page_bytes):
+    page = opened(page_bytes).page
+    page.wait_for_selector("table.zones.made")
+    page.locator("input[name=view]").nth(1).check()
+    page.locator("#day").press("ArrowRight")
+    day = block_of(page_bytes)["work"]["days"][0]
+    counts = [len(zones) for zones in day["zones"]]
+    blades = counts.index(max(counts))
+    colour = PALETTES["day"][blades]
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    grounds = page.locator(".first-sheet svg.printed > path:not(.zone)")
+    found = {
+        (each.get_attribute("fill"), each.get_attribute("fill-opacity")): each
+        for each in grounds.all()
+    }
+    many = found[colour, "1"].get_attribute("d").count("M")
+    assert many == counts[blades]
+    assert found["#ffffff", "0.25"].get_attribute("d").count("M") == ZONES - many  # step back
+    legend = page.locator(".first-sheet .legend .classes rect").first.get_attribute("fill")
+    assert legend == f"url(#day-{blades})"
+    hatch = page.locator(".first-sheet svg.printed > path[clip-path]").first
+    assert hatch.get_attribute("d").count("M") > 10
+
+
+def test_one_number_says_what_a_long_page_is():
+    pages = {
+        many: render(paper(["Lawn"] * many, shapes=grid(many), features=False)).decode()
+        for many in (LONG_FROM, LONG_FROM + 1)
+    }
+    short, long = pages.values()
+    for said in ('"preferCanvas": true', '"packed":', 'class="zones some"'):
+        assert said not in short
+        assert said in long
+    plans = [each.split('class="plan"')[1].split("</svg>")[0] for each in (short, long)]
+    assert plans[0].count('class="zone"') == LONG_FROM
+    assert plans[1].count('class="zone"') < 10
 
 
 @browser

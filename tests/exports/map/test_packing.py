@@ -5,10 +5,10 @@ from itertools import accumulate
 import pytest
 import shapely
 
-from lawnmap.exports.drawing.drawn import drawing
+from lawnmap.exports.drawing.drawn import LONG_FROM, drawing
 from lawnmap.exports.drawing.themes import themes
 from lawnmap.exports.map.block import map_block
-from lawnmap.exports.map.packing import LONG_FROM, ZONES_A_PARCEL, data, packed
+from lawnmap.exports.map.packing import ZONES_A_PARCEL, data, packed
 from lawnmap.exports.wording.step_text import steps
 from tests.exports.papers import dated, grid, paper
 from tests.exports.parcels import areas_of, block_of, middles_of, parcels_of
