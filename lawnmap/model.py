@@ -235,6 +235,8 @@ class Plan:
         One row a zone × application: containers, what goes in each, the last part-load.
     cautions : tuple of str
         In the order they are shown.
+    organising : tuple of str
+        Those of the cautions that are for who plans and does the work, and for nobody else.
     layers : dict of str to GeoDataFrame
         Worked-out shapes that are not zones, by name.
     today : date
@@ -257,6 +259,7 @@ class Plan:
     today: dt.date
     layers: Mapping[str, gpd.GeoDataFrame] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
+    organising: tuple[str, ...] = ()
     dates: Dates = field(default_factory=Dates)
     tables: Mapping[str, pd.DataFrame] = field(default_factory=dict)
     grids: Mapping[str, tuple[GridMap, ...]] = field(default_factory=dict)

@@ -19,8 +19,8 @@ from lawnmap.cli.talk import Talk
     "names",
     multiple=True,
     required=True,
-    help="map, sheet, quote, notice, environment, visit, calendar, svg, xlsx, csv, gpx, kml, "
-    "geojson, gpkg.",
+    help="map, summary, quote, sheet, shopping, loading, notice, environment, visit, calendar, "
+    "svg, xlsx, csv, gpx, kml, geojson, gpkg.",
 )
 @options.OUTPUT
 @options.FORCE
@@ -59,6 +59,7 @@ def export(
     wanted = asked.Asked(**{each: chosen.pop(each) for each in asked.OPTIONS})
     more, warnings = asked.fields(wanted, opened, plan, names, schematic=chosen["schematic"])
     talk.warn(*warnings, *(f"goes out: {each}" for each in chosen["also"]))
+    talk.warn(*job.untranslated(plan, chosen["language"]))
     target = Path(output) if output else None
     files = [
         each

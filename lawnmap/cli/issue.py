@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import TYPE_CHECKING
 
 import click
 
 from lawnmap.cli import options
 from lawnmap.cli.talk import Talk
+
+if TYPE_CHECKING:
+    from lawnmap.store.issued import Issued
 
 
 @click.command()
@@ -41,5 +45,23 @@ def issue(
     _, plan = working.planned(talk, site, depot, today)
     issued, warnings = job(folder, plan, audience=audience, name=name, units=units)
     talk.warn(*warnings)
-    data = {"id": issued.id, "day": issued.day.isoformat(), "path": str(issued.path)}
-    talk.result(data, f"Issued {issued.id} to {name}: {issued.path}")
+    data = {
+        "id": issued.id,
+        "day": issued.day.isoformat(),
+        "path": str(issued.path),
+        "papers": issued.papers(),
+    }
+    talk.result(data, _told(issued, name))
+
+
+def _told(issued: Issued, name: str) -> str:
+    """Return what was issued and which of its files go out: the others hold private notes."""
+    of_day = f", plan {issued.number} of that day" if issued.number > 1 else ""
+    lines = [f"Issued {issued.id} to {name}{of_day}: {issued.path}"]
+    forms: dict[str, list[str]] = {}
+    for paper in issued.papers():
+        forms.setdefault(paper.partition(".")[0], []).append(paper)
+    if forms:
+        files = ", ".join(" or ".join(each) for each in forms.values())
+        lines.append(f"Send {files}. Keep the folder: inputs.json and plan.json are yours alone.")
+    return "\n".join(lines)

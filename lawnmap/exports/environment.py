@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -12,7 +12,8 @@ from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.parts import front
 from lawnmap.exports.parts import iron as iron_html
 from lawnmap.exports.wording import zone_text
-from lawnmap.exports.wording.amounts import area, missing, number, per_area, quantity, text
+from lawnmap.exports.wording.amounts import area, missing, number, per_area, span, text
+from lawnmap.exports.wording.legal_strips import legal_strips
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.sentences import sentence
 from lawnmap.exports.wording.step_days import when
@@ -29,6 +30,7 @@ AUDIENCE = "client"
 SHEETS = ("base.css", "looks.css", "paper.css", "papers/environment.css")
 NEAR_WATER = ("water", "drain")
 G_M2_TO_KG_HA = 10.0
+IF_NEEDED = "iron_repeat"  # the rule of a dose that is put down only if moss is still green
 RULES = ("environment_mixing", "environment_rinse", "environment_spill", "environment_arisings")
 
 
@@ -89,9 +91,8 @@ def _put_down(paper: Paper, steps: Sequence[Row]) -> Html:
         text(row["product"]): text(row.get("authorisation_no"))
         for row in records(paper.plan.totals)
     }
-    ground = math.fsum(paper.plan.zones["ground_area_m2"].fillna(0.0))
     rows = [
-        _product(product, numbers.get(product, ""), own, ground, paper.units)
+        _product(paper, product, numbers.get(product, ""), own)
         for product, own in _by_product(steps)
     ]
     columns = ("product", "number", "days", "dose", "iron", "treated")
@@ -107,10 +108,13 @@ def _by_product(steps: Sequence[Row]) -> Iterator[tuple[str, list[Row]]]:
         yield product, [row for row in steps if text(row["product"]) == product]
 
 
-def _product(product: str, number_on: str, steps: list[Row], ground: float, units: str) -> Html:
+def _product(paper: Paper, product: str, number_on: str, steps: list[Row]) -> Html:
+    units, ground = paper.units, math.fsum(paper.plan.zones["ground_area_m2"].fillna(0.0))
     covered = math.fsum(float(row["area_m2"]) for row in steps)
     iron_kg = math.fsum(float(row["iron_g_m2"]) * float(row["area_m2"]) for row in steps) / 1000
     amount = math.fsum(float(row["amount"]) for row in steps)
+    least = math.fsum(_least(row) for row in steps)
+    least_iron_kg = iron_kg * least / amount if amount else 0.0
     zones: dict[str, float] = {}
     for row in steps:  # two applications on the same ground are one area
         zones[row["zone_id"]] = max(zones.get(row["zone_id"], 0.0), float(row["area_m2"]))
@@ -119,16 +123,21 @@ def _product(product: str, number_on: str, steps: list[Row], ground: float, unit
     cells = (
         said(product),
         said(number_on) if number_on else tag("strong", word("environment.no_number")),
-        join(tag("p", each) for each in _days(steps)),
         join(
             [
-                quantity(amount, text(steps[0]["unit"]), units),
+                *(tag("p", each) for each in _days(steps)),
+                *(tag("p", said(each)) for each in _again(paper, steps)),
+            ]
+        ),
+        join(
+            [
+                span(least, amount, text(steps[0]["unit"]), units),
                 tag("small", said(_doses(steps, units))),
             ]
         ),
         join(
             [
-                quantity(iron_kg, "kg", units),
+                span(least_iron_kg, iron_kg, "kg", units),
                 tag("small", _rates(rate, units)),
             ]
         ),
@@ -144,6 +153,27 @@ def _product(product: str, number_on: str, steps: list[Row], ground: float, unit
 def _days(steps: list[Row]) -> list[str]:
     in_order = sorted(steps, key=lambda row: text(row.get("day")))
     return [each for each in dict.fromkeys(when(row) for row in in_order) if each]
+
+
+def _least(row: Row) -> float:
+    return float(row["amount"] if missing(row.get("amount_low")) else row["amount_low"])
+
+
+def _again(paper: Paper, steps: list[Row]) -> list[str]:
+    """Return what is put down again only if it is needed: it counts, and has no day yet."""
+    rows, told = dict(zone_rows(paper.plan.zones)), []
+    times: Counter[str] = Counter()
+    for step in steps:
+        if step.get("rule") != IF_NEEDED:
+            continue
+        zone_id = text(step["zone_id"])
+        times[zone_id] += 1
+        if not text(step.get("day")):
+            name = zone_text.name(rows.get(zone_id, {}), zone_id)
+            where = area(float(step["area_m2"]), units=paper.units)
+            time = known("environment", f"time_{times[zone_id] + 1}")
+            told.append(word("environment.again", time=time, zone=name, area=where))
+    return told
 
 
 def _rates(rate: float, units: str) -> str:
@@ -187,20 +217,23 @@ def _considered(paper: Paper) -> Html:
 
 
 def _water(paper: Paper) -> Html:
-    """Return drains, wells and water, and the strips of the zones with who set them."""
+    """Return drains, wells and water, the strips along each with who set them, and the zones'."""
     features = paper.plan.site.features
     near = features[features["feature"].isin(NEAR_WATER)]
     named = [
         text(name) or known("feature", kind)
         for kind, name in zip(near["feature"], near["name"], strict=True)
     ]
+    apart = legal_strips(paper)
+    hidden = {word("zone.iron_area")}
+    hidden |= {word(f"zone.{each}") for each in zone_text.LEGAL} if apart else set()
     strips: dict[str, list[str]] = defaultdict(list)
     for zone_id, row in zone_rows(paper.plan.zones):
-        area = word("zone.iron_area")
-        lines = [line for line in zone_text.strips(row, paper.units) if line.label != area]
+        lines = [line for line in zone_text.strips(row, paper.units) if line.label not in hidden]
         told = "; ".join(f"{line.label}: {line.text}" for line in lines)
         strips[told].append(zone_text.name(row, zone_id))
-    shown = [
+    shown = [tag("li", tag("strong", said(line.label)), ": ", said(line.text)) for line in apart]
+    shown += [
         tag("li", tag("strong", said(", ".join(names))), ": ", said(told))
         for told, names in strips.items()
         if told

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from lawnmap.exports.parts import expected, front
+from lawnmap.exports.parts.dated_work import closed, worked
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import text
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.sentences import sentence
+from lawnmap.exports.wording.short_dates import between
 from lawnmap.exports.wording.step_days import when
 from lawnmap.exports.wording.translated import in_language
 from lawnmap.pages.escape import Html, escape, join, said, tag
@@ -47,7 +50,8 @@ def render(paper: Paper) -> bytes:
     for zone_id, zone in zone_rows(paper.plan.zones):
         own = [row for row in steps if row["zone_id"] == zone_id and row["operation"] in SIGNED]
         if own:
-            sheets.append(_sheet(paper, zone_text.name(zone, zone_id), own))
+            closures = _closures(paper, zone_id)
+            sheets.append(_sheet(paper, zone_text.name(zone, zone_id), own, closures))
     slots = {
         "title": escape(f"{word('notice.title')}: {front.title(paper)}"),
         "head": style(*map(asset, SHEETS)),
@@ -56,16 +60,18 @@ def render(paper: Paper) -> bytes:
     return filled("papers/notice.html", slots, language=paper.language).encode("utf-8")
 
 
-def _sheet(paper: Paper, name: str, steps: Sequence[Row]) -> Html:
+def _sheet(
+    paper: Paper, name: str, steps: Sequence[Row], closures: Mapping[str, Sequence[str]]
+) -> Html:
     shown = [
         tag("p", tag("strong", word("notice.title")), class_="keep"),
         tag("h1", said(name)),
         tag("p", said(front.title(paper)), class_="site"),
         _work(steps),
-        _conditions(steps),
+        _conditions(closures),
         _expected(steps, paper.units),
         tag("dl", join(_fields(paper)), class_="fields"),
-        tag("p", word("notice.lift"), class_="lift"),
+        tag("p", _lift(closures), class_="lift"),
     ]
     return tag("section", join(each for each in shown if each), class_="notice")
 
@@ -87,17 +93,48 @@ def _work(steps: Sequence[Row]) -> Html:
     return tag("ul", join(rows), class_="work")
 
 
-def _conditions(steps: Sequence[Row]) -> Html:
-    """Return until when people keep off, each with a box and a place for name and time."""
-    found = [each for row in steps for each in text(row.get("keep_off")).split(BETWEEN) if each]
-    lines = [
-        tag("li", tag("span", class_="box", aria_hidden="true"), said(in_language(each)), " ",
-            tag("span", word("notice.checked"), class_="checked"))
-        for each in dict.fromkeys(found)
-    ]  # fmt: skip
-    if not lines:
+def _closures(paper: Paper, zone_id: str) -> dict[str, list[str]]:
+    """Return by condition each time that the ground is shut until then, as far as it is planned."""
+    work = [each for each in worked(paper) if text(each.row["zone_id"]) == zone_id]
+    found: dict[str, list[str]] = defaultdict(list)
+    for each in closed(work):
+        days = between(each.first, each.last)
+        planned = word("notice.shut" if each.first < each.last else "notice.shut_from", days=days)
+        signed = [step.row for step in each.work if step.row["operation"] in SIGNED]
+        for row in signed:
+            _add(found, row, planned)
+    for row in records(paper.plan.steps):
+        undated = row.get("status") == DO and not text(row.get("day"))
+        if undated and row["zone_id"] == zone_id and row["operation"] in SIGNED:
+            _add(found, row, word("notice.day_open"))
+    return found
+
+
+def _add(found: dict[str, list[str]], row: Row, days: str) -> None:
+    what = f"{known('operation', text(row['operation']))}: {days}"
+    for until in filter(None, text(row.get("keep_off")).split(BETWEEN)):
+        found[until].append(what)
+
+
+def _conditions(closures: Mapping[str, Sequence[str]]) -> Html:
+    """Return until when people keep off: a box for each time, with a place for name and time."""
+    if not closures:
         return Html()
-    return join([tag("h2", word("notice.until")), tag("ul", join(lines), class_="until")])
+    parts = [tag("h2", word("notice.until"))]
+    for until, times in closures.items():
+        boxes = [
+            tag("li", tag("span", class_="box", aria_hidden="true"), said(each), " ",
+                tag("span", word("notice.checked"), class_="checked"))
+            for each in times
+        ]  # fmt: skip
+        parts += [tag("p", said(in_language(until)), class_="condition"), tag("ul", join(boxes))]
+    return tag("div", join(parts), class_="closures")
+
+
+def _lift(closures: Mapping[str, Sequence[str]]) -> str:
+    """Return when the sign comes down: one that outlives a closure is covered until the next."""
+    boxes = sum(map(len, closures.values()))
+    return word(("notice.lift_work", "notice.lift", "notice.lift_each")[min(boxes, 2)])
 
 
 def _expected(steps: Sequence[Row], units: str) -> Html:

@@ -9,7 +9,7 @@ from lawnmap.exports.drawing import hatches
 from lawnmap.exports.drawing.drawn import drawing
 from lawnmap.exports.drawing.outline_svg import plan_svg
 from lawnmap.exports.parts import front, summary_text
-from lawnmap.exports.parts.dated_work import Work, visits, worked
+from lawnmap.exports.parts.dated_work import Work, to_do, visits
 from lawnmap.exports.parts.expected import expected
 from lawnmap.exports.parts.shut import shut
 from lawnmap.exports.wording.amounts import day, text
@@ -74,7 +74,7 @@ def render(paper: Paper) -> bytes:
 def _days(paper: Paper) -> Html:
     """Return one row a visit: what is done that day, and where."""
     rows = []
-    for on, _, work in visits(worked(paper)):
+    for on, _, work in visits(to_do(paper)):
         lines = [
             tag("div", opened(listed([doing(each) for each in done])), ": ", said(counted(zones)))
             for zones, done in _together(work)

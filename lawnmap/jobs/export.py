@@ -10,7 +10,9 @@ from typing import Any
 from lawnmap import plugins, schema
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.errors import InputRefused
+from lawnmap.exports.wording.amounts import text
 from lawnmap.exports.wording.switched import with_switch
+from lawnmap.exports.wording.translated import as_typed
 from lawnmap.exports.wording.worded import in_words
 from lawnmap.files.commit import commit
 from lawnmap.jobs.asked import refuse_unknown
@@ -95,6 +97,14 @@ def render(
     with speaking(language):
         data = export.render(in_words(paper) if export.SUFFIX in READ_BY_PEOPLE else paper)
     return Rendered(to, f"{stem}{export.SUFFIX}", export.TITLE, audience, data)
+
+
+def untranslated(plan: Plan, language: str) -> list[str]:
+    """Return warnings of what people wrote on keeping off, which stays in their language."""
+    if language in ("", ENGLISH):
+        return []
+    shown = plan.steps.loc[plan.steps["status"].eq(schema.DO), "keep_off"]
+    return [f"stays as typed: {each}" for each in as_typed(map(text, shown))]
 
 
 def _refuse_unspoken(export: plugins.Export, to: str, language: str) -> None:

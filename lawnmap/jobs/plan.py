@@ -24,7 +24,7 @@ from lawnmap.processing.buying.loads import loads
 from lawnmap.processing.buying.only_card import only_cards
 from lawnmap.processing.buying.totals import totals
 from lawnmap.processing.calibration.calibration_doubts import doubts as calibration_doubts
-from lawnmap.processing.cautions import cautions
+from lawnmap.processing.cautions import cautions, organising
 from lawnmap.processing.days.dating import dating
 from lawnmap.processing.days.joblist import span
 from lawnmap.processing.days.seasons import seasons
@@ -88,6 +88,7 @@ def plan(
     )
     rows, days = _dated(marked, zones, specification, calendar, prove_seconds)
     sums, money = _priced(rows, days, zones, site.features, specification)
+    own = organising(zones, rows, specification)
     made = Plan(
         site=site,
         specification=specification,
@@ -95,7 +96,8 @@ def plan(
         steps=rows,
         totals=sums,
         loads=loads(rows, specification),
-        cautions=cautions(zones, site.features, rows, specification),
+        cautions=cautions(zones, site.features, rows, specification, own),
+        organising=own,
         today=today,
         layers={"lawn": measured.lawn.to_frame("geometry"), **with_more(put_down, bladed)},
         warnings=(

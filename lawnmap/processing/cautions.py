@@ -41,6 +41,7 @@ def cautions(
     features: gpd.GeoDataFrame,
     steps: pd.DataFrame,
     specification: Specification,
+    own: tuple[str, ...] | None = None,
 ) -> tuple[str, ...]:
     """Return the cautions that apply, what was not asked first.
 
@@ -52,12 +53,13 @@ def cautions(
     steps : DataFrame
         The table ``steps``.
     specification : Specification
+    own : tuple of str, optional
+        Of :func:`organising`, where they are known already.
     """
     live = steps[steps["status"].isin([DO, PRICING])]
     said = [
         *_not_asked(zones, features, steps),
-        *labour(steps, specification),
-        *squeeze(live, zones, specification),
+        *(organising(zones, steps, specification) if own is None else own),
         *([SPRING] if _heavy_in_spring(zones, specification) else []),
         *([PRICES] if (live["status"] == PRICING).any() else []),
     ]
@@ -68,6 +70,14 @@ def cautions(
     applied = live.loc[live["status"] == DO, "product"]  # a price says nothing of keeping off
     said += [each for name in sorted(set(applied)) for each in _of_label(name, specification)]
     return tuple(dict.fromkeys(said))
+
+
+def organising(
+    zones: gpd.GeoDataFrame, steps: pd.DataFrame, specification: Specification
+) -> tuple[str, ...]:
+    """Return the cautions for who plans and does the work: people, days, turns, programmes."""
+    live = steps[steps["status"].isin([DO, PRICING])]
+    return (*labour(steps, specification), *squeeze(live, zones, specification))
 
 
 def _not_asked(

@@ -45,6 +45,8 @@ COMPARED = (
 # What the client is asked is between owner and client; a crew works without knowing it.
 QUOTE = "quote"
 SEE_QUOTE = ("client", "owner")
+# How the work is organised, by how many people and in which programme, is theirs alone.
+AT_WORK = ("owner", "crew")
 
 
 # Nobody gets these, not even the owner, unless they are named one by one.
@@ -82,6 +84,7 @@ def disclose(plan: Plan, audience: str, *, also: tuple[str, ...] = (), **paper: 
     dropped from every table. Foreign attributes of a client's file never leave this way.
     """
     sees = Sees(audience, also)
+    others = set() if audience in AT_WORK else set(plan.organising)
     site = _site(plan.site, sees)
     cut = Plan(
         site=site,
@@ -90,13 +93,13 @@ def disclose(plan: Plan, audience: str, *, also: tuple[str, ...] = (), **paper: 
         steps=_table(plan.steps, "steps", sees),
         totals=_table(plan.totals, "totals", sees),
         loads=_table(plan.loads, "loads", sees),
-        cautions=plan.cautions,
+        cautions=tuple(each for each in plan.cautions if each not in others),
         today=plan.today,
         layers=_layers(plan, sees),
         warnings=plan.warnings if audience == "owner" else (),
         tables=_tables(plan, sees),
         grids=plan.grids,
-        dates=plan.dates if audience in ("owner", "crew") else Dates(plan.dates.visits),
+        dates=plan.dates if audience in AT_WORK else Dates(plan.dates.visits),
     )
     earlier = paper.pop("earlier", None)
     then = _earlier(earlier, plan.zones.index, sees)

@@ -2,7 +2,7 @@
 
 ``issued/DATE-ID/`` holds ``plan.json``, ``inputs.json``, ``to.json``, what was handed over, and
 ``files.json`` with the digest of each; from the second plan of a day on, its number follows:
-``DATE-ID-2``.
+``DATE-ID-2``. Nothing else tells which of a day's plans is the last, and that one holds.
 """
 
 from __future__ import annotations
@@ -65,6 +65,15 @@ class Issued:
         """
         data = read_regular(self.path / name, limit=LARGEST)
         return json_text.loads(data, name=f"{self.path.name}/{name}")
+
+    def papers(self) -> list[str]:
+        """Return the names of what was handed over, without what is kept of it here alone."""
+        try:
+            listed_files = self.read(FILES)
+        except InputRefused:
+            return []
+        named = [each["name"] for each in listed_files] if _is_list(listed_files) else []
+        return [each for each in named if each not in {PLAN, INPUTS, TO}]
 
     def intact(self) -> bool:
         """Tell whether its inputs are still those its id was made from."""

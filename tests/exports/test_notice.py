@@ -39,6 +39,16 @@ def test_a_sheet_for_each_zone_that_is_worked(page):
     assert "ring 0000 000000" in main
 
 
+def test_each_time_the_ground_is_shut_has_its_days_and_a_box(page):
+    (pond,) = [each for each in page.decode().split("<section")[1:] if "Beside the pond" in each]
+    assert pond.count('class="box"') == 3  # two times iron, one of them without a day, and seed
+    assert pond.count("until the grass is dry") == 1
+    assert re.search("Iron, dissolved: from [0-9]{1,2} October 2026<", pond)
+    assert "Iron, dissolved: day not set yet" in pond
+    assert re.search("Overseeding: [^<]* to [^<]* 2027, as planned", pond)
+    assert "Cover this sign while nothing is shut" in pond
+
+
 def test_nothing_private_is_on_it(page):
     text = page.decode()
     for word in ("g/m²", "GBP", "hire", "thatch"):

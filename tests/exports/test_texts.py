@@ -34,11 +34,13 @@ def test_cores_are_a_range():
 
 
 def test_a_strip_nobody_set_is_never_a_number():
-    assert lines("z6")["Strip along water"] == "not set: do not apply"
-    assert "Strip along water" not in lines("z0")
-    assert "Strip along water" not in lines("z0", water_strip_from="none mapped", water_strip_m=0.0)
+    assert lines("z6")["Strip along water or drains"] == "not set: do not apply"
+    assert "Strip along water or drains" not in lines("z0")
+    assert "Strip along water or drains" not in lines(
+        "z0", water_strip_from="none mapped", water_strip_m=0.0
+    )
     set_by_label = lines("z0", water_strip_from="label", water_strip_m=6.0)
-    assert set_by_label["Strip along water"] == "6 m; set by the label"
+    assert set_by_label["Strip along water or drains"] == "6 m; set by the label"
 
 
 def test_a_slope_is_said_as_one_in_n_and_both_areas_are_shown():

@@ -83,7 +83,7 @@ def test_a_width_that_nobody_set_stops_iron_everywhere_it_is_told(beside_pond):
     assert on_the_map(made) == pytest.approx(WHOLE, rel=1e-3)
     words, area = on_the_sheet(made)
     assert area == 0
-    assert f"Strip along water: {NOT_SET}" in words
+    assert f"Strip along water or drains: {NOT_SET}" in words
     assert re.search(rf"Sprayed iron .{{0,40}}untreated.{{0,40}} nobody all of it {NOT_SET}", words)
 
 

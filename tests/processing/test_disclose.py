@@ -1,6 +1,7 @@
 """An export cannot leak what it never gets."""
 
 import datetime as dt
+from dataclasses import replace
 
 import pandas as pd
 import pytest
@@ -112,3 +113,12 @@ def test_an_earlier_survey_is_cut_down_too():
         assert (list(seen.changes["kin"]) == ["Old lawn", "Lawn"]) == owner
         assert ("gone" in seen.zones.index) == ("gone" in set(seen.changes["zone_id"])) == owner
         assert "secret" not in seen.changes.columns
+
+
+@pytest.mark.parametrize(
+    ("audience", "told"), [("public", 1), ("client", 1), ("crew", 2), ("owner", 2)]
+)
+def test_how_the_work_is_organised_is_for_crew_and_owner(audience, told):
+    talk = "People take turns at it."
+    given = replace(plan(), cautions=("Ask about cables.", talk), organising=(talk,))
+    assert len(disclose(given, audience).plan.cautions) == told

@@ -170,7 +170,11 @@ def _day(value: Any) -> Any:
 def _days(paper: Paper) -> Iterator[tuple[Any, ...]]:
     for day, _, here in visits(worked(paper)):
         for each in here:
-            yield day, each.zone, known("operation", str(each.row["operation"]))
+            what = known("operation", str(each.row["operation"]))
+            status = str(each.row.get("status") or schema.DO)
+            if status != schema.DO:
+                what = word("calendar.step", operation=what, what=known("status", status))
+            yield day, each.zone, what
 
 
 def _meanings(paper: Paper, money: str) -> Iterator[tuple[str, ...]]:

@@ -8,10 +8,10 @@ import shapely
 
 from lawnmap.exports.drawing import hatches, symbols
 from lawnmap.exports.drawing.drawn import Drawing, points
+from lawnmap.exports.drawing.kinds import kinds as drawn_kinds
 from lawnmap.exports.drawing.layers import Layer
 from lawnmap.exports.drawing.themes import Theme
 from lawnmap.pages.escape import Html, join, tag
-from lawnmap.pages.words import known
 
 
 def classes(shown: Sequence[Theme]) -> Html:
@@ -29,15 +29,10 @@ def classes(shown: Sequence[Theme]) -> Html:
 
 def kinds(drawn: Drawing) -> Html:
     """Return the legend of everything that is not lawn: each kind once, as it is drawn here."""
-    found: dict[tuple[str, bool], None] = {}
-    for each in drawn.features:
-        found[each.kind, len(points(each.shape)) > 0] = None
-    in_order = sorted(found, key=lambda pair: (known("feature", pair[0]), pair[1]))
-    items = [
-        tag("li", symbols.sample(kind, point=point), tag("span", known("feature", kind)))
-        for kind, point in in_order
-    ]
-    return join(items)
+    return join(
+        tag("li", symbols.sample(each.name, point=each.point), tag("span", each.label))
+        for each in drawn_kinds(drawn)
+    )
 
 
 def layers(drawn: Drawing) -> Html:

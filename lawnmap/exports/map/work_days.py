@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from lawnmap.exports.drawing.themes import PALETTES
-from lawnmap.exports.parts.dated_work import Closed, Work, closed, visits, worked
+from lawnmap.exports.parts.dated_work import Closed, Work, closed, to_do, visits
 from lawnmap.exports.wording.amounts import day, number, text
 from lawnmap.exports.wording.listing import counted, doing, listed, named, opened
 from lawnmap.exports.wording.short_dates import between, short
@@ -41,9 +41,10 @@ def work_days(paper: Paper) -> dict[str, Any]:
         ``days``, each with its date ``at``, its ``title``, the sentences ``said`` and ``closed``,
         and the places of its zones by class (``zones``); the ``classes`` with label and colour and
         ``idle`` for the zones of none; and for panels the days of each zone: ``rows`` that zones
-        share, and ``of_zone``, the place of each zone's rows. Empty without any day.
+        share, and ``of_zone``, the place of each zone's rows. Empty without any day of
+        work that may be done.
     """
-    work = worked(paper)
+    work = to_do(paper)
     if not work:
         return {}
     shut = closed(work)

@@ -51,7 +51,10 @@ class Closed(NamedTuple):
 
 
 def worked(paper: Paper) -> list[Work]:
-    """Return every step that has a day and is not done yet, in the plan's order."""
+    """Return every step that has a day and is not done yet, in the plan's order.
+
+    Also what is there for its price alone or may not be applied: see :func:`to_do`.
+    """
     names = {
         zone_id: (number, zone_text.name(row, zone_id))
         for number, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
@@ -62,6 +65,20 @@ def worked(paper: Paper) -> list[Work]:
             number, name = names.get(text(row["zone_id"]), (0, text(row["zone_id"])))
             found.append(Work(key, number, name, row, _days(row, paper.plan.dates.visits)))
     return found
+
+
+def to_do(paper: Paper) -> list[Work]:
+    """Return the work that has a day and may be done."""
+    return [each for each in worked(paper) if each.row.get("status") == DO]
+
+
+def to_come(paper: Paper) -> list[dt.date]:
+    """Return the visits on which work is done that may be done; all where no step has a day."""
+    dated = worked(paper)
+    if not dated:
+        return list(paper.plan.dates.visits)
+    days = {on for each in dated if each.row.get("status") == DO for on in each.days}
+    return [on for on in paper.plan.dates.visits if on in days]
 
 
 def visits(work: Sequence[Work]) -> Iterator[tuple[dt.date, str, list[Work]]]:

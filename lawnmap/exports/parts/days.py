@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from lawnmap.exports.drawing.drawn import LONG_FROM
+from lawnmap.exports.parts.dated_work import to_come
+from lawnmap.exports.parts.front import badge
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import day, missing, number, text
 from lawnmap.exports.wording.rows import records, zone_rows
@@ -15,7 +17,7 @@ from lawnmap.exports.wording.short_dates import no_year
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
-from lawnmap.schema import DONE
+from lawnmap.schema import DO, DONE
 
 Cells = Mapping[str, Any]
 
@@ -31,7 +33,7 @@ def days_table(paper: Paper) -> Html:
         zone_id: (place, zone_text.name(row, zone_id))
         for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
     }
-    work: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+    work: dict[str, dict[str, list[Html]]] = defaultdict(lambda: defaultdict(list))
     for row in records(steps):
         if text(row.get("day")) and row.get("status") != DONE:
             work[text(row["day"])][text(row["zone_id"])].append(_step(row))
@@ -49,7 +51,7 @@ def days_table(paper: Paper) -> Html:
 
 def span(paper: Paper) -> str:
     """Return the first and last day of the work and how many there are; empty without days."""
-    visits = paper.plan.dates.visits
+    visits = to_come(paper)
     if not visits:
         return ""
     if len(visits) == 1:
@@ -57,15 +59,18 @@ def span(paper: Paper) -> str:
     return word("days.span", first=day(visits[0]), last=day(visits[-1]), count=number(len(visits)))
 
 
-def _step(row: Cells) -> str:
+def _step(row: Cells) -> Html:
+    """Return what is done; what has a day for its price alone, or is not allowed, is marked."""
     operation = known("operation", text(row.get("operation")))
     last = text(row.get("day_last"))
-    if missing(row.get("days")) or not last:
-        return operation
-    return word("days.until", operation=operation, last=no_year(dt.date.fromisoformat(last)))
+    if not missing(row.get("days")) and last:
+        until = no_year(dt.date.fromisoformat(last))
+        operation = word("days.until", operation=operation, last=until)
+    marked = badge(text(row.get("status")) or DO)
+    return join([said(operation), " ", marked]) if marked else said(operation)
 
 
-def _row(on: str, zones: dict[str, list[str]], names: dict[str, tuple[int, str]]) -> Html:
+def _row(on: str, zones: dict[str, list[Html]], names: dict[str, tuple[int, str]]) -> Html:
     parts = []
     listed = list(zones.items())
     if len(names) > LONG_FROM and len(listed) > NAMED:
@@ -79,7 +84,7 @@ def _row(on: str, zones: dict[str, list[str]], names: dict[str, tuple[int, str]]
                 " ",
                 tag("strong", said(name)),
                 ": ",
-                ", ".join(steps),
+                join(steps, ", "),
             )
         )
     if len(listed) < len(zones):

@@ -11,12 +11,13 @@ from lawnmap.exports.parts.front import badge, open_
 from lawnmap.exports.parts.shut import shut
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, day, missing, number, text
+from lawnmap.exports.wording.legal_strips import legal_strips, not_set
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.zone_text import NO_STRIP
-from lawnmap.pages.escape import Html, join, said, tag
+from lawnmap.pages.escape import Html, clean, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
-from lawnmap.schema import DO, LEAVE, UNRATED
+from lawnmap.schema import DO, LEAVE, NO_WORK, UNRATED
 
 KEPT_CLEAR = ("water", "drain", "hidden")
 AGAINST_MOSS = ("iron_liquid", "iron_soluble", "lawn_sand")  # what needs an authorisation
@@ -60,8 +61,18 @@ def _days(paper: Paper) -> tuple[str, Html]:
     worked = days.span(paper)
     if worked:
         return "days", said(worked)
-    first = day(paper.plan.specification.choices.get("first_day"))
-    return "first_day", said(first) if first else open_("front.first_day_open")
+    chosen = paper.plan.specification.choices.get("first_day")
+    if not _planned(paper) or (chosen and text(chosen) < paper.plan.today.isoformat()):
+        return "first_day", Html()
+    return "first_day", said(day(chosen)) if chosen else open_("front.first_day_open")
+
+
+def _planned(paper: Paper) -> bool:
+    """Tell whether any work is still to be done; a first day says nothing without."""
+    steps = records(paper.plan.steps)
+    return any(
+        row.get("status") == DO and text(row.get("operation")) not in NO_WORK for row in steps
+    )
 
 
 def _choice(paper: Paper, name: str) -> Html:
@@ -143,11 +154,17 @@ def _water(paper: Paper) -> Html:
 
 
 def _strips(paper: Paper) -> Iterator[Html]:
+    """Yield a line for water and one for drains; where none takes lawn, the widest of the site."""
     zones = paper.plan.zones
     if "water_strip_from" not in zones.columns:
         return
-    if zones["water_strip_from"].map(text).str.startswith(NO_STRIP).any():
+    if not_set(paper) or zones["water_strip_from"].map(text).str.startswith(NO_STRIP).any():
         yield join([" ", tag("strong", word("front.strip_open"), class_="badge stop")])
+    apart = legal_strips(paper)
+    for line in apart:
+        yield tag("span", said(line.label), ": ", said(line.text), class_="note")
+    if apart:
+        return
     label = word("zone.water_strip")
     told = dict.fromkeys(
         line.text
@@ -161,7 +178,20 @@ def _strips(paper: Paper) -> Iterator[Html]:
 
 
 def _to_file(paper: Paper) -> Html:
-    return tag("span", word("front.file_issued" if paper.issued else "front.file_trial"))
+    """Return how to agree: below where scripts run; on paper by reply, with a line to sign."""
+    if not paper.issued:
+        return tag("span", word("front.file_trial"))
+    by_reply = word("front.file_reply", issue=clean(paper.issued))
+    lines = [
+        tag("span", word(key), " ", tag("span", class_="line"), class_="sign")
+        for key in ("front.file_name", "front.file_date")
+    ]
+    return join(
+        [
+            tag("span", word("front.file_issued"), class_="live"),
+            tag("span", said(by_reply), " ", join(lines, " "), class_="still"),
+        ]
+    )
 
 
 def _lawn(paper: Paper) -> Html:

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from lawnmap.exports.wording import zone_text
-from lawnmap.exports.wording.amounts import area, beside, missing, quantity, text
+from lawnmap.exports.wording.amounts import area, missing, text
+from lawnmap.exports.wording.legal_strips import LAYER, clear
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
 from lawnmap.schema import NOT_SET
 
-LAYER = "kept_clear"
 COLUMNS = ("number", "zone", "keeps", "clear_of", "wide", "set_by", "area", "instead")
 
 Row = Mapping[str, Any]
@@ -63,7 +63,7 @@ def _not_set(rows: Sequence[Row]) -> Iterator[Html]:
 def _row(row: Row, zones: Mapping[str, tuple[int, str]], units: str) -> Html:
     zone_id = text(row.get("zone_id"))
     number, name = zones.get(zone_id, (0, zone_id))
-    wide = "" if missing(row.get("width_m")) else _clear(float(row["width_m"]), units)
+    wide = "" if missing(row.get("width_m")) else clear(float(row["width_m"]), units)
     cells = [
         tag("td", tag("span", number, class_="pill"), class_="n"),
         tag("td", said(name), class_="name"),
@@ -79,8 +79,3 @@ def _row(row: Row, zones: Mapping[str, tuple[int, str]], units: str) -> Html:
 
 def _sort(row: Row) -> Html:
     return tag("small", known("strip", text(row.get("strip"))))
-
-
-def _clear(wide: float, units: str) -> str:
-    """Return a width as it was set; in other units beside it, never a hair less."""
-    return quantity(wide, "m") + beside(wide, "m", units, up=True)

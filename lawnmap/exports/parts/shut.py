@@ -7,7 +7,7 @@ from collections import defaultdict
 from lawnmap.exports.parts.dated_work import closed, worked
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import number, text
-from lawnmap.exports.wording.listing import counted
+from lawnmap.exports.wording.listing import numbered
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.short_dates import between
 from lawnmap.pages.words import word
@@ -24,25 +24,29 @@ def shut(paper: Paper) -> dict[str, list[str]]:
     """
     found: dict[str, list[str]] = defaultdict(list)
     for each in closed(worked(paper)):
-        zones = list(dict.fromkeys(step.zone for step in each.work))
+        zones = {step.number: step.zone for step in each.work}
         when = between(each.first, each.last)
-        found[each.until].append(word("front.shut", days=when, zones=counted(zones)))
+        found[each.until].append(word("front.shut", days=when, zones=numbered(zones)))
     for until, open_yet in _undated(paper).items():
         found[until].append(
-            word("front.shut", days=word("front.shut_open"), zones=counted(list(open_yet)))
+            word("front.shut", days=word("front.shut_open"), zones=numbered(open_yet))
         )
     return {until: _short(lines) for until, lines in found.items()}
 
 
-def _undated(paper: Paper) -> dict[str, dict[str, None]]:
+def _undated(paper: Paper) -> dict[str, dict[int, str]]:
     """Return the zones by condition whose work is to be done and has no day."""
-    names = {zone_id: zone_text.name(row, zone_id) for zone_id, row in zone_rows(paper.plan.zones)}
-    found: dict[str, dict[str, None]] = defaultdict(dict)
+    names = {
+        zone_id: (place, zone_text.name(row, zone_id))
+        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
+    }
+    found: dict[str, dict[int, str]] = defaultdict(dict)
     for row in records(paper.plan.steps):
         until = text(row.get("keep_off"))
         if until and row.get("status") == DO and not text(row.get("day")):
             zone_id = text(row["zone_id"])
-            found[". ".join(until.split(BETWEEN))][names.get(zone_id, zone_id)] = None
+            place, name = names.get(zone_id, (0, zone_id))
+            found[". ".join(until.split(BETWEEN))][place] = name
     return found
 
 

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, NamedTuple
 
+from lawnmap.exports.parts.dated_work import to_come
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, day, missing, number, text
 from lawnmap.exports.wording.listing import counted, doing, listed, opened
@@ -18,6 +19,7 @@ from lawnmap.schema import DO, DONE, LEAVE, NO_WORK, NOT_SET, PRICING, UNRATED
 # What goes with other work and is no news of its own.
 ALONG = ("clearing", "watering", "first_cut")
 MOST_NAMES = 3
+TOO_NEW = "iron_none_new_turf"  # the rule of iron that young grass has to wait for
 LEFT = (LEAVE, "not for grass")
 WHY = {
     "leave_by_choice": "summary.why_choice",
@@ -110,7 +112,7 @@ def _ground(zones: Iterable[_Zone], units: str) -> str:
 
 
 def _when(paper: Paper) -> str:
-    visits = paper.plan.dates.visits
+    visits = to_come(paper)
     if not visits:
         return word("summary.no_days")
     if len(visits) == 1:
@@ -163,12 +165,13 @@ def _stopped(paper: Paper, zones: list[_Zone]) -> Iterable[str]:
     rows = records(paper.plan.steps)
     stopped = _grouped(
         (row for row in rows if row.get("status") == NOT_SET),
-        lambda row: doing(text(row["operation"])),
+        lambda row: (doing(text(row["operation"])), text(row.get("rule")) == TOO_NEW),
         lambda row: names.get(text(row["zone_id"]), text(row["zone_id"])),
     )
-    for work, where in stopped.items():
+    for (work, too_new), where in stopped.items():
         shown = counted(list(dict.fromkeys(where)), most=MOST_NAMES)
-        yield word("summary.stopped", zones=shown, work=work)
+        key = "summary.stopped_new" if too_new else "summary.stopped"
+        yield word(key, zones=shown, work=work)
     priced = dict.fromkeys(
         doing(text(row["operation"])) for row in rows if row.get("status") == PRICING
     )
@@ -182,10 +185,10 @@ def _done(paper: Paper) -> bool:
 
 def _grouped(
     each: Iterable[Any],
-    by: Callable[[Any], str],
+    by: Callable[[Any], Any],
     name: Callable[[Any], str] = lambda zone: zone.name,
-) -> dict[str, list[str]]:
-    found: dict[str, list[str]] = defaultdict(list)
+) -> dict[Any, list[str]]:
+    found: dict[Any, list[str]] = defaultdict(list)
     for one in each:
         found[by(one)].append(name(one))
     return found

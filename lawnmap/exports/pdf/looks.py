@@ -91,7 +91,8 @@ NOTICE: Rules = {
     ".keep": Look(2.2, bold=True, colour=STOP, leading=1.25),
     ".site": Look(colour=QUIET),
     ".work": Look(1.2),
-    ".until": Look(1.2, bold=True),
+    ".condition": Look(1.2, bold=True),
+    ".closures": Look(1.05),
     ".checked": Look(0.8, bold=False),
     ".lift": Look(0.9, colour=QUIET),
 }
@@ -112,6 +113,8 @@ GAPS: Gaps = {
     ".keep": Gap(0.0, 1.2),
     ".site": Gap(0.0, 1.0),
     ".until": Gap(0.2, 1.2),
+    ".condition": Gap(0.5, 0.1),
+    ".closures": Gap(0.0, 1.0),
     ".lift": Gap(1.0, 0.0),
 }
 NONE = Gap(0.0, 0.0)

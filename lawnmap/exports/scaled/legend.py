@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from lawnmap.exports.drawing import hatches, symbols
-from lawnmap.exports.drawing.drawn import Drawing, points
+from lawnmap.exports.drawing.drawn import Drawing
+from lawnmap.exports.drawing.kinds import kinds
 from lawnmap.exports.drawing.themes import Theme
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import number
@@ -44,9 +45,8 @@ def _signs(drawn: Drawing, theme: Theme | None) -> list[Entry]:
             named.append((theme.unknown, f"{theme.name}-none"))
         title = known("theme", theme.name)
         found = [Entry(f"{title}: {label}", hatches.swatch(f"url(#{x})")) for label, x in named]
-    kinds = dict.fromkeys((each.kind, len(points(each.shape)) > 0) for each in drawn.features)
-    for kind, point in sorted(kinds):
-        found.append(Entry(known("feature", kind), symbols.sample(kind, point=point)))
+    for each in kinds(drawn):
+        found.append(Entry(each.label, symbols.sample(each.name, point=each.point)))
     for layer in drawn.layers:
         if layer.shown and layer.shapes:
             found.append(Entry(layer.label, symbols.sample(layer.look, point=False)))

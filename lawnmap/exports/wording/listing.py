@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from lawnmap.exports.wording.amounts import number
 from lawnmap.pages.words import known, word
 
 MOST_NAMES = 3
+MOST_NUMBERED = 8  # names of zones, or runs of their numbers, that people look for on the ground
 
 
 def listed(parts: Sequence[str]) -> str:
@@ -39,6 +40,32 @@ def named(names: Sequence[str], *, most: int = MOST_NAMES) -> str:
 def counted(names: Sequence[str], *, most: int = MOST_NAMES) -> str:
     """Return the names of a few zones, or how many there are."""
     return listed(names) if len(names) <= most else word("list.zones", count=number(len(names)))
+
+
+def numbered(zones: Mapping[int, str], *, most: int = MOST_NUMBERED) -> str:
+    """Return the names of zones by their numbers on the plan; of many the numbers alone.
+
+    Examples
+    --------
+    >>> numbered({2: "Orchard", 5: "Verge"}), numbered({1: "A", 2: "B", 3: "C", 7: "D"}, most=2)
+    ('Orchard and Verge', 'zones 1-3 and 7')
+    """
+    if len(zones) <= most:
+        return listed(list(zones.values()))
+    runs: list[list[int]] = []
+    for place in sorted(zones):
+        if runs and place == runs[-1][-1] + 1:
+            runs[-1].append(place)
+        else:
+            runs.append([place])
+    shown = [f"{run[0]}-{run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs[:most]]
+    rest = sum(map(len, runs[most:]))
+    if rest:
+        return word(
+            "list.zone_numbers",
+            numbers=word("list.more", names=", ".join(shown), count=number(rest)),
+        )
+    return word("list.zone_numbers", numbers=listed(shown))
 
 
 def doing(operation: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from lawnmap.exports.wording.amounts import number
 from lawnmap.pages.words import ENGLISH, known, language, word
@@ -41,6 +42,19 @@ def in_language(text: str) -> str:
         if said:
             text = text.replace(english, said).replace(english.removesuffix("."), said)
     return text.replace(f".{FULL_STOP}", FULL_STOP).replace(BETWEEN, FULL_STOP)
+
+
+def as_typed(texts: Iterable[str]) -> list[str]:
+    """Return the sentences of the column ``keep_off`` that a person typed: nobody translates them.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Cells of the column.
+    """
+    own = {tables.sentence(rule, {}).removesuffix(".") for rule in SAID}
+    parts = [each.strip() for text in texts for each in text.split(BETWEEN)]
+    return [each for each in dict.fromkeys(parts) if each and each.removesuffix(".") not in own]
 
 
 def _figures(blank: re.Match[str]) -> str:

@@ -167,7 +167,8 @@ def strips(row: Row, units: str) -> Iterator[Line]:
 
 def _legal(row: Row, what: str, units: str) -> Iterator[Line]:
     """Return the strip along water and drains that label, law or site rule set for iron or feed."""
-    from_whom, label = text(row.get(f"{what}_from")), word(f"zone.{what}")
+    label = word("zone.clear_strip" if what == "water_strip" else f"zone.{what}")
+    from_whom = text(row.get(f"{what}_from"))
     if from_whom.startswith(NO_STRIP):
         yield Line(label, word("zone.water_strip_not_set"))
     elif from_whom != NO_WATER and not missing(row.get(f"{what}_m")):

@@ -7,7 +7,7 @@ function startBefore(map, data, legend) {
     return () => {};
   }
   const pane = map.createPane("before");
-  pane.style.zIndex = 405; // over zones and features, which shine through
+  pane.style.zIndex = 390; // under the features; the zones have no colour of their own meanwhile
   const chosen = { side: "then", measure: before.measures[0] };
   const drawn = {};
   let shown = null;

@@ -15,6 +15,8 @@ function printedMap(map, data, drawn) {
   map.eachLayer((layer) => layers.push(layer));
   const pictures = layers.filter((each) => each instanceof L.ImageOverlay);
   const shapes = layers.filter((each) => each instanceof L.Polyline && !isZone(each));
+  const sides = shapes.filter((each) => each.options.pane === "before");
+  const parts = shapes.filter((each) => each.options.pane !== "before");
   const badges = layers.filter((each) => each instanceof L.Marker && !isNumber(each));
   const numbers = paperNumbers(data, fit, keeper);
   const under = pictures.filter((each) => each.options.pane === "pictures");
@@ -24,8 +26,9 @@ function printedMap(map, data, drawn) {
     { class: "printed", viewBox: `0 0 ${PAPER_WIDE} ${fit.high.toFixed(0)}`, role: "img" },
     ...under.map((each) => paperPicture(each, fit)),
     ...paperZones(data, drawn, fit),
+    ...sides.map((each) => paperShape(each, fit)),
     ...over.map((each) => paperPicture(each, fit)),
-    ...shapes.map((each) => paperShape(each, fit)),
+    ...parts.map((each) => paperShape(each, fit)),
     ...badges.map((each) => paperBadge(each, fit, keeper)).filter(Boolean),
     ...numbers,
     paperScale(map, fit),

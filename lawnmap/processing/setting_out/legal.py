@@ -61,9 +61,10 @@ def widest(widths: Iterable[Width]) -> Width:
 
 
 def _width(kind: str, feature: str, product: Product | None, specification: Specification) -> Width:
-    found = [*_ruled(kind, feature, specification)]
+    found = []
     if product is not None and product.untreated_strip_m is not None:
         found.append(Width(float(product.untreated_strip_m), "label"))
+    found += _ruled(kind, feature, specification)  # of two as wide the label is named: it binds
     return widest(found) if found else Width(0.0, STRIP_NOT_SET)
 
 

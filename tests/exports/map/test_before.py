@@ -113,6 +113,10 @@ def test_the_view_shows_both_sides_by_mouse_and_keys(opened, page, width):
     assert one.locator("path.side").count() == 3
     first = one.locator("path.side").first
     assert first.get_attribute("fill") == "url(#moss-4)"
+    depth = "each => +getComputedStyle(each.closest('.leaflet-pane')).zIndex"
+    zone = one.locator("path.zone").first  # in the pane of the features, and seen through
+    assert first.evaluate(depth) < zone.evaluate(depth)
+    assert zone.evaluate("each => getComputedStyle(each).fillOpacity") == "0"
     one.get_by_role("radio", name="Before: 2 March 2027").focus()
     one.keyboard.press("ArrowRight")
     assert one.locator("path.side").first.get_attribute("fill") == "url(#moss-3)"

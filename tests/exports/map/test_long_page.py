@@ -124,7 +124,7 @@ def test_the_map_is_used_with_mouse_and_keys(opened, page_bytes):
 
 
 @browser
-def test_work_is_found_and_told_the_same_before_and_after_rows_are_filled(opened, page_bytes):
+def test_work_is_found_and_told_the_same_once_rows_are_filled(opened, page_bytes):
     page = opened(page_bytes).page
     page.wait_for_selector("table.zones.made")
     more = page.locator("button.more")
@@ -140,7 +140,7 @@ def test_work_is_found_and_told_the_same_before_and_after_rows_are_filled(opened
         field.fill(work)
         assert count.text_content() == f"{sum(work in each for each in wanted)} found"
         shown = set(page.locator("table.zones tbody td.work").all_inner_texts())
-        assert shown <= {work, "Renovate in stages"}
+        assert all(work in each for each in shown)
 
 
 @browser

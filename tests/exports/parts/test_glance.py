@@ -7,6 +7,7 @@ import pytest
 
 from lawnmap.exports.parts.glance import glance
 from lawnmap.exports.parts.shut import MOST_LINES, shut
+from lawnmap.exports.wording.listing import numbered
 from tests.exports.dated import NEW_GRASS, ROWS, WET, dated
 from tests.exports.papers import IRON
 
@@ -99,3 +100,39 @@ def test_who_applies_it_and_what_to_file():
 
 def test_water_is_never_passed_over():
     assert "walk the ground" in answers(dated())["water"]
+
+
+def test_agreeing_without_scripts_is_by_reply_with_a_line_to_sign():
+    shown = glance(dated(issued="issue 3"))
+    live, still = shown.split('class="live"')[1].split('<span class="still">')
+    assert "Your comments" in live
+    assert "Your comments" not in still
+    assert "name issue 3" in still.replace("\xa0", " ")
+    assert still.count('<span class="line"></span>') == 2
+
+
+@pytest.mark.parametrize(
+    ("status", "first", "told"),
+    [
+        ("do", "2030-08-23", True),
+        ("do", "2020-01-01", False),  # past
+        ("done", "2030-08-23", False),  # nothing left to do
+    ],
+)
+def test_a_first_day_is_told_while_there_is_work_to_come(status, first, told):
+    row = ("z0", 1, "mowing", status, "", "", None, {})
+    given = dated([row], visits=(), choices={"first_day": first})
+    assert ("first_day" in answers(given)) is told
+
+
+def test_closed_ground_is_named_or_numbered():
+    rows = [
+        (f"z{place}", 1, "iron_soluble", "do", "2027-09-09", "", 1, {"keep_off": WET})
+        for place in range(4)
+    ]
+    told = "9 September 2027: Front lawn, Side lawn, Verge and Back lawn"
+    assert shut(dated(rows)) == {WET: [told]}
+    many = {number: f"Lawn {number}" for number in (*range(1, 10), 12)}
+    assert numbered(many) == "zones 1-9 and 12"
+    odd = {number: f"Lawn {number}" for number in range(1, 24, 2)}
+    assert numbered(odd) == "zones 1, 3, 5, 7, 9, 11, 13, 15 and 4 more"

@@ -112,3 +112,15 @@ def test_little_was_disclosed():
     given = dated()
     bare = type(given.plan)(**{**vars(given.plan), "zones": given.plan.zones[["name", "geometry"]]})
     assert sentences(given.of(plan=bare))[0].startswith("Of 4 lawns, 2 are worked on")
+
+
+def test_why_it_may_not_be_applied():
+    why = "since the grass there is too newly sown for the label."
+    rows = [*ROWS[:7], (*ROWS[7][:7], {"rule": "iron_none_new_turf"})]
+    assert sentences(dated(rows))[-1] == f"Not to be applied on Back lawn: iron against moss, {why}"
+
+
+def test_days_of_what_is_only_priced_are_no_days_of_work():
+    priced = ("z1", 2, "feeding", "for pricing only", "2027-10-04", "", 1, {})
+    told = sentences(dated([ROW, priced], visits=VISITS))
+    assert told[1] == "It is done on Monday 6 September 2027."

@@ -87,8 +87,11 @@ def test_one_of_water_and_drain_set_is_not_enough(lawn):
 
 @pytest.mark.parametrize(
     ("label", "law", "width", "source"),
-    [(2.0, None, 2, "label"), (2.0, 5.0, 5, "law"), (6.0, 5.0, 6, "label"), (None, 5.0, 5, "law")],
-)
+    [
+        (2.0, None, 2, "label"), (2.0, 5.0, 5, "law"), (6.0, 5.0, 6, "label"),
+        (None, 5.0, 5, "law"), (5.0, 5.0, 5, "label"),
+    ],
+)  # fmt: skip
 def test_the_widest_holds(lawn, label, law, width, source):
     zones, layers = run(
         lawn, WATER, cards=[lawn.card(untreated_strip_m=label)],
