@@ -256,6 +256,8 @@ def test_no_power_cut_halves_or_undoes_an_issue(tmp_path, folder):
             page = plan.path / "map.html"
             if texts != [[], {"a": 1}, {"name": "Pat"}] or page.read_bytes() != b"<html>":
                 raise Fault("torn")
+            if plan.altered() or not (plan.path / "files.json").stat().st_size:
+                raise Fault("torn")
 
     facts = {"day": dt.date(2027, 9, 1), "inputs": {"a": 1}, "plan": [], "to": {"name": "Pat"}}
     before, calls = recorded(
@@ -264,8 +266,8 @@ def test_no_power_cut_halves_or_undoes_an_issue(tmp_path, folder):
     )
     assert opened(folder, tmp_path, before, calls, check) > 20
     needed = syncs(calls)
-    # Four files, the folder they wait in, the folder of issued plans and the site folder.
-    assert len(needed) == 7
+    # Five files, the folder they wait in, the folder of issued plans and the site folder.
+    assert len(needed) == 8
     for _, numbers in needed:
         with pytest.raises(Fault):
             opened(folder, tmp_path, before, power_cut.dropping(calls, numbers), check)
