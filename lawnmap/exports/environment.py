@@ -11,6 +11,7 @@ from typing import Any
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.parts import front
 from lawnmap.exports.parts import iron as iron_html
+from lawnmap.exports.parts.cells import head
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, missing, number, per_area, span, text
 from lawnmap.exports.wording.legal_strips import legal_strips
@@ -96,11 +97,8 @@ def _put_down(paper: Paper, steps: Sequence[Row]) -> Html:
         for product, own in _by_product(steps)
     ]
     columns = ("product", "number", "days", "dose", "iron", "treated")
-    head = tag(
-        "thead",
-        tag("tr", join(tag("th", word(f"environment.{each}"), scope="col") for each in columns)),
-    )
-    return tag("table", head, tag("tbody", join(rows)), class_="put")
+    top = head((word(f"environment.{each}"), "") for each in columns)
+    return tag("table", top, tag("tbody", join(rows)), class_="put")
 
 
 def _by_product(steps: Sequence[Row]) -> Iterator[tuple[str, list[Row]]]:

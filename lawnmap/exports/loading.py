@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from lawnmap.exports.crew.job import Job
 from lawnmap.exports.crew.van import NO_SOURCE, Line, lines
 from lawnmap.exports.crew.visits import Visit, visits
-from lawnmap.exports.crew.work import box
 from lawnmap.exports.parts import front
+from lawnmap.exports.parts.cells import box, heads
 from lawnmap.exports.wording.amounts import day
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, filled, style
@@ -78,9 +78,7 @@ def _lists(job: Job, found: Sequence[Line]) -> Html:
 def _products(job: Job, found: Iterable[Line]) -> Html:
     """Return each product with what is weighed out for each zone."""
     rows = [_weighed(job, each) if each.zone_id else _in_all(each) for each in found]
-    heads = ("done", "zone", "weighed")
-    cells = [tag("th", word(f"table.{each}"), scope="col", class_=each) for each in heads]
-    return tag("table", tag("thead", tag("tr", join(cells))), tag("tbody", join(rows)))
+    return tag("table", heads("table", ("done", "zone", "weighed")), tag("tbody", join(rows)))
 
 
 def _in_all(line: Line) -> Html:

@@ -7,9 +7,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from lawnmap.exports.parts import expected, front
-from lawnmap.exports.parts.dated_work import closed, worked
+from lawnmap.exports.parts.cells import box, line
+from lawnmap.exports.parts.dated_work import Work, closed, worked
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import text
+from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.sentences import sentence
 from lawnmap.exports.wording.short_dates import between
@@ -27,7 +29,7 @@ AUDIENCE = "public"
 LANGUAGES = ("en", "de")
 
 SHEETS = ("base.css", "looks.css", "papers/notice.css")
-SIGNED = ("raking", "scarifying", "iron_liquid", "iron_soluble", "lawn_sand", "overseeding")
+SIGNED = ("raking", "scarifying", *IRON, "overseeding")
 
 Row = Mapping[str, Any]
 
@@ -45,12 +47,18 @@ def render(paper: Paper) -> bytes:
     bytes
         UTF-8. The same paper gives the same bytes.
     """
-    steps = [row for row in records(paper.plan.steps) if row.get("status") == DO]
+    steps: dict[str, list[Row]] = defaultdict(list)
+    for row in records(paper.plan.steps):
+        if row.get("status") == DO and row["operation"] in SIGNED:
+            steps[text(row["zone_id"])].append(row)
+    dated: dict[str, list[Work]] = defaultdict(list)
+    for each in worked(paper):
+        dated[text(each.row["zone_id"])].append(each)
     sheets = []
     for zone_id, zone in zone_rows(paper.plan.zones):
-        own = [row for row in steps if row["zone_id"] == zone_id and row["operation"] in SIGNED]
+        own = steps[zone_id]
         if own:
-            closures = _closures(paper, zone_id)
+            closures = _closures(own, dated[zone_id])
             sheets.append(_sheet(paper, zone_text.name(zone, zone_id), own, closures))
     slots = {
         "title": escape(f"{word('notice.title')}: {front.title(paper)}"),
@@ -93,9 +101,8 @@ def _work(steps: Sequence[Row]) -> Html:
     return tag("ul", join(rows), class_="work")
 
 
-def _closures(paper: Paper, zone_id: str) -> dict[str, list[str]]:
+def _closures(steps: Sequence[Row], work: Sequence[Work]) -> dict[str, list[str]]:
     """Return by condition each time that the ground is shut until then, as far as it is planned."""
-    work = [each for each in worked(paper) if text(each.row["zone_id"]) == zone_id]
     found: dict[str, list[str]] = defaultdict(list)
     for each in closed(work):
         days = between(each.first, each.last)
@@ -103,10 +110,9 @@ def _closures(paper: Paper, zone_id: str) -> dict[str, list[str]]:
         signed = [step.row for step in each.work if step.row["operation"] in SIGNED]
         for row in signed:
             _add(found, row, planned)
-    for row in records(paper.plan.steps):
-        undated = row.get("status") == DO and not text(row.get("day"))
-        if undated and row["zone_id"] == zone_id and row["operation"] in SIGNED:
-            _add(found, row, word("notice.day_open"))
+    for undated in steps:
+        if not text(undated.get("day")):
+            _add(found, undated, word("notice.day_open"))
     return found
 
 
@@ -123,7 +129,7 @@ def _conditions(closures: Mapping[str, Sequence[str]]) -> Html:
     parts = [tag("h2", word("notice.until"))]
     for until, times in closures.items():
         boxes = [
-            tag("li", tag("span", class_="box", aria_hidden="true"), said(each), " ",
+            tag("li", box(), said(each), " ",
                 tag("span", word("notice.checked"), class_="checked"))
             for each in times
         ]  # fmt: skip
@@ -144,8 +150,8 @@ def _expected(steps: Sequence[Row], units: str) -> Html:
 
 def _fields(paper: Paper) -> list[Html]:
     contact = text(paper.plan.specification.choices.get("contact"))
-    shown = said(contact) if contact else tag("span", class_="line")
+    shown = said(contact) if contact else line()
     return [
         tag("div", tag("dt", word("front.contact")), tag("dd", shown)),
-        tag("div", tag("dt", word("notice.put_up")), tag("dd", tag("span", class_="line"))),
+        tag("div", tag("dt", word("notice.put_up")), tag("dd", line())),
     ]

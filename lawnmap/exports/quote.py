@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from lawnmap.exports.parts import days, front
+from lawnmap.exports.parts.cells import head
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, day, missing, money, number, text
 from lawnmap.exports.wording.rows import records, zone_rows
@@ -109,18 +110,11 @@ def _price(rows: Sequence[Row]) -> Html:
     currency = text(rows[0]["currency"])
     decimals = int(rows[0]["decimals"])
     lines = [_line(row, decimals) for row in rows if row["part"] in LINES]
-    head = tag(
-        "thead",
-        tag(
-            "tr",
-            tag("th", word("quote.for"), scope="col"),
-            tag("th", said(currency or word("quote.amount")), scope="col", class_="amount"),
-        ),
-    )
+    top = head([(word("quote.for"), ""), (said(currency or word("quote.amount")), "amount")])
     parts: list[object] = []
     if any(row["part"] == "total_so_far" for row in rows):
         parts.append(tag("strong", word("quote.not_whole"), class_="badge pricing"))
-    parts.append(tag("table", head, tag("tbody", join(lines)), class_="price"))
+    parts.append(tag("table", top, tag("tbody", join(lines)), class_="price"))
     if any(row["part"] == "no_tax" for row in rows):
         parts.append(tag("p", word("quote.no_tax"), class_="note"))
     return join(parts)
@@ -175,6 +169,5 @@ def _work(paper: Paper, left_out: Collection[str]) -> Html:
                 tag("td", said(" · ".join(work) or word("table.no_steps")), class_="what"),
             )
         )
-    cells = [tag("th", word(f"table.{name}"), scope="col") for name in ("number", "zone", "area")]
-    head = tag("thead", tag("tr", *cells, tag("th", word("table.work"), scope="col")))
-    return tag("table", head, tag("tbody", join(rows)), class_="done")
+    top = head((word(f"table.{name}"), "") for name in ("number", "zone", "area", "work"))
+    return tag("table", top, tag("tbody", join(rows)), class_="done")

@@ -8,8 +8,8 @@ from typing import Any
 
 from lawnmap.exports.crew.booking import bookings
 from lawnmap.exports.crew.shelf import shelf
-from lawnmap.exports.crew.work import box
 from lawnmap.exports.parts import front
+from lawnmap.exports.parts.cells import box, heads
 from lawnmap.exports.wording.amounts import day, missing, price, quantity, span, text
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.step_text import heaped
@@ -84,11 +84,8 @@ def _table(paper: Paper, rows: Sequence[Row]) -> Html:
     ]
     ordered = sorted(zip(rows, days, strict=True), key=lambda each: each[1] or "9999")
     body = [_row(paper, shown, *each) for each in ordered]
-    heads = ("done", "product", *shown)
-    cells = [tag("th", word(f"shopping.{each}"), scope="col", class_=each) for each in heads]
-    return tag(
-        "table", tag("thead", tag("tr", join(cells))), tag("tbody", join(body)), class_="buy"
-    )
+    columns = heads("shopping", ("done", "product", *shown))
+    return tag("table", columns, tag("tbody", join(body)), class_="buy")
 
 
 def _row(paper: Paper, shown: Sequence[str], row: Row, first: str) -> Html:
@@ -154,11 +151,8 @@ def _machines(paper: Paper) -> Html:
     ]
     if not rows:
         return Html()
-    heads = ("done", "machine", "days", "remark", "cost")
-    cells = [tag("th", word(f"shopping.{each}"), scope="col", class_=each) for each in heads]
-    return tag(
-        "table", tag("thead", tag("tr", join(cells))), tag("tbody", join(rows)), class_="book"
-    )
+    columns = heads("shopping", ("done", "machine", "days", "remark", "cost"))
+    return tag("table", columns, tag("tbody", join(rows)), class_="book")
 
 
 def _told(words: str) -> Html:

@@ -13,6 +13,7 @@ from lawnmap.exports.parts.dated_work import Work, to_do, visits
 from lawnmap.exports.parts.expected import expected
 from lawnmap.exports.parts.shut import shut
 from lawnmap.exports.wording.amounts import day, text
+from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.listing import counted, doing, listed, opened
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.translated import in_language
@@ -29,7 +30,6 @@ LANGUAGES = ("en", "de")
 
 SHEETS = ("base.css", "looks.css", "paper.css", "papers/summary.css")
 BLADES = {"raking", "scarifying", "aerating"}
-IRON = {"iron_liquid", "iron_soluble", "lawn_sand"}
 SEED = {"overseeding"}
 
 
@@ -114,9 +114,10 @@ def _asked(paper: Paper) -> Html:
 def _asks(done: set[str]) -> Iterator[str]:
     if done & BLADES:
         yield "ask_hidden"
-    if done & (IRON | SEED):
+    iron = done & set(IRON)
+    if iron or done & SEED:
         yield "ask_off"
-    if done & IRON:
+    if iron:
         yield "ask_stains"
     if done & SEED:
         yield "ask_water"

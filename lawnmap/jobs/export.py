@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -145,7 +144,8 @@ def papers(
     page = render(plan, to, **chosen)
     if not twinned or (output is not None and not alone):
         return [page]
-    twin = _twin(page, plan, chosen.get("sheet", SIZES[0]), landscape=landscape, **_words(chosen))
+    size, language = chosen.get("sheet", SIZES[0]), chosen.get("language") or ENGLISH
+    twin = _twin(page, plan, size, landscape=landscape, language=language)
     return [twin] if alone else [page, twin]
 
 
@@ -155,11 +155,7 @@ def has_twin(to: str) -> bool:
     return export.SUFFIX == PAGE and getattr(export, "TWIN", True)
 
 
-def _words(chosen: Mapping[str, Any]) -> dict[str, str]:
-    return {"language": chosen["language"]} if chosen.get("language") else {}
-
-
-def _twin(page: Rendered, plan: Plan, size: str, *, landscape: bool, **words: str) -> Rendered:
+def _twin(page: Rendered, plan: Plan, size: str, *, landscape: bool, language: str) -> Rendered:
     from lawnmap.exports.pdf.twin import twin
 
     if size not in SIZES:
@@ -167,8 +163,7 @@ def _twin(page: Rendered, plan: Plan, size: str, *, landscape: bool, **words: st
             f"the PDF of a page is not made in the size {size}",
             remedy=f"Give --paper one of: {', '.join(SIZES)}.",
         )
-    with speaking(words.get("language", ENGLISH)):
-        data = twin(page.data, size=size, landscape=landscape, made=plan.today, **words)
+    data = twin(page.data, size=size, landscape=landscape, made=plan.today, language=language)
     name = Path(page.name).with_suffix(TWIN).name
     return replace(page, name=name, title=f"{page.title}, as a PDF", data=data)
 

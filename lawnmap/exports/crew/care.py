@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from lawnmap.exports.wording.amounts import missing, text
+from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.sentences import in_units
 from lawnmap.exports.wording.step_text import Step
 from lawnmap.pages.words import word
 from lawnmap.paper import Paper
 from lawnmap.reference import tables
 
-IRON = ("iron_liquid", "iron_soluble", "lawn_sand")
 APPLIED = ("spray", "granules")
 BLADES = "blades"
 HAND = "hand"  # what a machine does is not told of hands

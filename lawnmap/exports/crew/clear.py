@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from lawnmap.exports.crew.job import KEPT, Job
-from lawnmap.exports.wording.amounts import beside, missing, quantity, text
+from lawnmap.exports.crew.job import Job
+from lawnmap.exports.wording.amounts import clear, missing, text
+from lawnmap.exports.wording.legal_strips import LAYER
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.step_text import Step
 from lawnmap.pages.escape import Html, join, said, tag
@@ -25,7 +26,7 @@ def kept_clear(job: Job, found: Iterable[Step]) -> Html:
     work = dict.fromkeys((step.zone_id, _kind(step)) for step in found)
     order = {each: place for place, each in enumerate(work)}
     grouped: dict[tuple[str, ...], list[Row]] = {}
-    for row in records(job.paper.plan.layers[KEPT].drop(columns="geometry")):
+    for row in records(job.paper.plan.layers[LAYER].drop(columns="geometry")):
         cells = tuple(text(row.get(name)) for name in ("zone_id", "kind", "strip", "instead"))
         if cells[:2] in order and cells[3] != NOT_SET:
             grouped.setdefault(cells, []).append(row)
@@ -47,8 +48,7 @@ def _of(row: Row, units: str) -> str:
     """Return one thing and how wide; in other units beside it, never a hair less."""
     if missing(row.get("width_m")):
         return text(row.get("because"))
-    wide = float(row["width_m"])
-    return f"{text(row.get('because'))} {quantity(wide, 'm')}{beside(wide, 'm', units, up=True)}"
+    return f"{text(row.get('because'))} {clear(float(row['width_m']), units)}"
 
 
 def _kind(step: Step) -> str:

@@ -11,6 +11,7 @@ from lawnmap.exports.crew.filling import filling
 from lawnmap.exports.crew.job import Job
 from lawnmap.exports.crew.visits import Visit
 from lawnmap.exports.crew.written import written
+from lawnmap.exports.parts.cells import box
 from lawnmap.exports.parts.iron import gate_lists
 from lawnmap.exports.wording.amounts import day, missing, span, text
 from lawnmap.exports.wording.step_text import Step
@@ -100,7 +101,7 @@ def _keep_off(job: Job, steps: Iterable[Step]) -> str:
 
 def _before(job: Job, steps: Sequence[Step]) -> Html:
     """Return what is ticked before the work, and the cautions that belong to it."""
-    ticks = join(tag("li", work.box(), each) for each in care.ready(steps))
+    ticks = join(tag("li", box(), each) for each in care.ready(steps))
     parts = [
         tag("h3", word("title.ready")),
         tag("ul", ticks, class_="ticks"),

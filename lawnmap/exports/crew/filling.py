@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from lawnmap.exports.crew.job import Job
-from lawnmap.exports.crew.work import head
+from lawnmap.exports.parts.cells import heads
 from lawnmap.exports.wording.load_text import Load, loads
 from lawnmap.exports.wording.step_text import Step
 from lawnmap.pages.escape import Html, join, said, tag
@@ -23,7 +23,7 @@ def filling(job: Job, found: Iterable[Step]) -> Html:
     weighed = any(each in rows and rows[each].notna().any() for each in WEIGHED)
     weigh = tag("p", word("load.weigh_out" if weighed else "load.weigh"), class_="weigh")
     lines = [_row(job, load) for load in shown]
-    columns = head("number", "zone", "product", "each")
+    columns = heads("table", ("number", "zone", "product", "each"))
     return join([weigh, tag("table", columns, tag("tbody", join(lines)), class_="loads")])
 
 

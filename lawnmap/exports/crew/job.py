@@ -9,6 +9,7 @@ import pandas as pd
 
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import missing, text
+from lawnmap.exports.wording.legal_strips import LAYER
 from lawnmap.exports.wording.pass_text import line
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.step_text import Step
@@ -16,7 +17,6 @@ from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.paper import Paper
 
 Key = tuple[str, str, int]
-KEPT = "kept_clear"
 ANY = 0  # the place of a row whose table does not say of which step of a zone it is
 
 
@@ -38,7 +38,7 @@ class Job:
         self.units = paper.units
         self.zones = dict(zone_rows(paper.plan.zones))
         self._numbers = {zone_id: place for place, zone_id in enumerate(self.zones, start=1)}
-        layer = paper.plan.layers.get(KEPT)
+        layer = paper.plan.layers.get(LAYER)
         self.set_out = layer is not None and not layer.empty
         passes = paper.plan.tables.get("passes", pd.DataFrame())
         self._passes = records(passes)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from lawnmap.exports.crew import work
 from lawnmap.exports.crew.job import Job
 from lawnmap.exports.crew.visits import Visit, left_alone
+from lawnmap.exports.parts.cells import box, head
 from lawnmap.exports.wording.amounts import day, text
 from lawnmap.exports.wording.load_text import loads
 from lawnmap.exports.wording.step_text import Step
@@ -37,8 +37,8 @@ def _table(job: Job, found: Sequence[Visit]) -> Html:
             lines.append(_line(job, word("title.goes_on"), on))
         shown = day(visit.day) or word("title.no_day")
         rows.append(tag("tr", tag("th", shown, scope="row"), tag("td", join(lines, ". "))))
-    columns = join(tag("th", word(f"days.{each}"), scope="col") for each in ("day", "work"))
-    return tag("table", tag("thead", tag("tr", columns)), tag("tbody", join(rows)), class_="days")
+    columns = head((word(f"days.{each}"), "") for each in ("day", "work"))
+    return tag("table", columns, tag("tbody", join(rows)), class_="days")
 
 
 def _line(job: Job, what: str, zones: Iterable[str]) -> Html:
@@ -60,7 +60,7 @@ def _step(job: Job, step: Step) -> Html:
     lines += [*cans, *([said(how)] if how else [])]
     if step.flag:
         lines.append(tag("strong", said(step.flag), class_="flag"))
-    title = join([work.box(), tag("strong", step.title), ": ", said(when)])
+    title = join([box(), tag("strong", step.title), ": ", said(when)])
     return tag("li", tag("p", title), join(tag("p", line) for line in lines))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from lawnmap.exports.crew.job import Job
 from lawnmap.exports.parts import front
+from lawnmap.exports.parts.cells import box, heads
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import text
 from lawnmap.exports.wording.sentences import in_units
@@ -16,17 +17,6 @@ from lawnmap.pages.words import word
 
 COLUMNS = ("done", "step", "amount", "area", "how")
 SEED = ("overseeding",)
-
-
-def box() -> Html:
-    """Return a box to tick."""
-    return tag("span", class_="box", aria_hidden="true")
-
-
-def head(*columns: str) -> Html:
-    """Return the head of a table; it repeats on every sheet of paper."""
-    cells = [tag("th", word(f"table.{name}"), scope="col", class_=name) for name in columns]
-    return tag("thead", tag("tr", join(cells)))
 
 
 def table(job: Job, found: Iterable[Step], *, dated: bool = True) -> Html:
@@ -41,7 +31,7 @@ def table(job: Job, found: Iterable[Step], *, dated: bool = True) -> Html:
     for step in found:
         by_zone.setdefault(step.zone_id, []).append(step)
     bodies = [_body(job, zone_id, steps, dated=dated) for zone_id, steps in by_zone.items()]
-    return tag("table", head(*COLUMNS), join(bodies), class_="work")
+    return tag("table", heads("table", COLUMNS), join(bodies), class_="work")
 
 
 def not_done(job: Job, found: Iterable[Step]) -> Html:
@@ -56,7 +46,12 @@ def not_done(job: Job, found: Iterable[Step]) -> Html:
         )
         for step in found
     ]
-    return tag("table", head("zone", "step", "why"), tag("tbody", join(rows)), class_="not-done")
+    return tag(
+        "table",
+        heads("table", ("zone", "step", "why")),
+        tag("tbody", join(rows)),
+        class_="not-done",
+    )
 
 
 def _strips(job: Job, step: Step) -> Html:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from lawnmap.exports.crew.work import head
+from lawnmap.exports.parts.cells import heads, line
 from lawnmap.exports.wording.amounts import missing, quantity, text
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.step_text import Step
@@ -24,8 +24,8 @@ def written(paper: Paper, found: Iterable[Step], *, dated: bool) -> Html:
     cleared = any(step.operation in CLEARING for step in found)
     leave = {*USED, *(() if cleared else CLEARED), *(("date",) if dated else ())}
     lines = [
-        tag("div", tag("dt", text), tag("dd", _line()))
-        for key, text in starting("after").items()
+        tag("div", tag("dt", asked), tag("dd", line()))
+        for key, asked in starting("after").items()
         if key not in leave
     ]
     return join([_used(paper, found), tag("dl", join(lines), class_="fields")])
@@ -56,11 +56,11 @@ def _used(paper: Paper, found: Iterable[Step]) -> Html:
                 class_="amount",
                 data_label=word("table.planned"),
             ),
-            *(tag("td", _line(), data_label=word(f"table.{each}")) for each in BLANKS),
+            *(tag("td", line(), data_label=word(f"table.{each}")) for each in BLANKS),
         )
         for (product, unit), amount in planned.items()
     ]
-    columns = head("product", "planned", *BLANKS)
+    columns = heads("table", ("product", "planned", *BLANKS))
     return tag("table", columns, tag("tbody", join(rows)), class_="used")
 
 
@@ -69,7 +69,3 @@ def _authorisations(paper: Paper) -> dict[str, str]:
         text(row.get("product")): text(row.get("authorisation_no"))
         for row in records(paper.plan.totals)
     }
-
-
-def _line() -> Html:
-    return tag("span", class_="line")

@@ -12,6 +12,7 @@ import numpy as np
 from lawnmap.agronomy.ratings import rating
 from lawnmap.exports.drawing.drawn import Drawing, rings
 from lawnmap.exports.drawing.themes import PALETTES
+from lawnmap.exports.parts.cells import head
 from lawnmap.exports.wording.amounts import missing, quantity, span, text
 from lawnmap.exports.wording.bands import band_label
 from lawnmap.exports.wording.rows import records
@@ -201,7 +202,7 @@ def _head(measures: Sequence[str]) -> Html:
     columns = [word("table.zone")]
     columns += [_column(each, when) for each in measures for when in WHEN]
     columns.append(word("before.told"))
-    return tag("thead", tag("tr", join(tag("th", each, scope="col") for each in columns)))
+    return head((each, "") for each in columns)
 
 
 def _column(measure: str, when: str) -> str:

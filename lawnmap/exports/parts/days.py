@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from lawnmap.exports.drawing.drawn import LONG_FROM
+from lawnmap.exports.parts.cells import head
 from lawnmap.exports.parts.dated_work import to_come
 from lawnmap.exports.parts.front import badge
 from lawnmap.exports.wording import zone_text
@@ -41,12 +42,9 @@ def days_table(paper: Paper) -> Html:
     lines = [tag("p", said(each), class_="note") for each in paper.plan.dates.told]
     if not rows:
         return join([tag("p", word("days.none"), class_="note"), *lines])
-    head = tag(
-        "thead",
-        tag("tr", join(tag("th", word(f"days.{each}"), scope="col") for each in ("day", "work"))),
-    )
+    top = head((word(f"days.{each}"), "") for each in ("day", "work"))
     note = tag("p", word("days.note"), class_="note")
-    return join([tag("table", head, tag("tbody", join(rows)), class_="days"), note, *lines])
+    return join([tag("table", top, tag("tbody", join(rows)), class_="days"), note, *lines])
 
 
 def span(paper: Paper) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.sentences import sentence
 from lawnmap.pages.escape import Html, join, said, tag
@@ -11,9 +12,7 @@ from lawnmap.paper import Paper
 from lawnmap.schema import DO
 
 SEEN = {
-    "iron_liquid": "seen_iron",
-    "iron_soluble": "seen_iron",
-    "lawn_sand": "seen_iron",
+    **dict.fromkeys(IRON, "seen_iron"),
     "raking": "seen_blades",
     "scarifying": "seen_blades",
     "overseeding": "seen_seed",

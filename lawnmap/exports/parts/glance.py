@@ -11,6 +11,7 @@ from lawnmap.exports.parts.front import badge, open_
 from lawnmap.exports.parts.shut import shut
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, day, missing, number, text
+from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.legal_strips import legal_strips, not_set
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.zone_text import NO_STRIP
@@ -20,7 +21,6 @@ from lawnmap.paper import Paper
 from lawnmap.schema import DO, LEAVE, NO_WORK, UNRATED
 
 KEPT_CLEAR = ("water", "drain", "hidden")
-AGAINST_MOSS = ("iron_liquid", "iron_soluble", "lawn_sand")  # what needs an authorisation
 MOST_NAMES = 6
 CREW = "crew"
 
@@ -123,7 +123,7 @@ def _goes_on(paper: Paper) -> Html:
 
 def _authorised(row: Row) -> Html:
     """Return the authorisation on the card of what is used against moss, and until when."""
-    if not set(text(row.get("operation")).split(", ")) & set(AGAINST_MOSS):
+    if not set(text(row.get("operation")).split(", ")) & set(IRON):
         return Html()
     if "authorisation_no" not in row:
         return Html()

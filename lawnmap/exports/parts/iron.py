@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from lawnmap.exports.parts.cells import box, head
 from lawnmap.exports.wording.amounts import day, missing, plain, quantity, text
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.sentences import sentence
@@ -34,13 +35,12 @@ def gate_lists(rows: Iterable[Mapping[str, Any]]) -> Html:
         for row in rows
         if text(row.get("gates"))
     }
-    box = tag("span", class_="box", aria_hidden="true")
     lists = []
     for operation, product, lines in found:
-        head = join([known("operation", operation), ": ", said(product)] if product
+        title = join([known("operation", operation), ": ", said(product)] if product
                     else [known("operation", operation)])  # fmt: skip
-        ticks = join(tag("li", box, said(f"{each}.")) for each in lines.split(BETWEEN))
-        lists.append(join([tag("h3", head), tag("ul", ticks, class_="ticks")]))
+        ticks = join(tag("li", box(), said(f"{each}.")) for each in lines.split(BETWEEN))
+        lists.append(join([tag("h3", title), tag("ul", ticks, class_="ticks")]))
     return join(lists)
 
 
@@ -58,10 +58,10 @@ def compared(paper: Paper) -> Html:
 def _forms(found: pd.DataFrame, units: str) -> Html:
     if found.empty:
         return Html()
-    head = _head("iron_form", "product", "with", "amount", "hours", "water", "accuracy", "rake",
+    top = _head("iron_form", "product", "with", "amount", "hours", "water", "accuracy", "rake",
                  "verdict")  # fmt: skip
     rows = [_form(row, units) for row in records(found)]
-    return _section("title.iron_forms", tag("table", head, tag("tbody", join(rows))))
+    return _section("title.iron_forms", tag("table", top, tag("tbody", join(rows))))
 
 
 def _form(row: Mapping[str, Any], units: str) -> Html:
@@ -92,7 +92,7 @@ def _within(row: Mapping[str, Any]) -> str:
 def _programmes(found: pd.DataFrame, units: str) -> Html:
     if found.empty:
         return Html()
-    head = _head("programme", "name", "iron", "blades", "seed", "iron_kg", "what")
+    top = _head("programme", "name", "iron", "blades", "seed", "iron_kg", "what")
     rows = []
     for row in records(found):
         answer = text(row["answer"])
@@ -110,7 +110,7 @@ def _programmes(found: pd.DataFrame, units: str) -> Html:
                 chosen=answer == "chosen",
             )
         )
-    return _section("title.programmes", tag("table", head, tag("tbody", join(rows))))
+    return _section("title.programmes", tag("table", top, tag("tbody", join(rows))))
 
 
 def _span(row: Mapping[str, Any], kind: str) -> str:
@@ -130,8 +130,7 @@ def _cells(cells: Iterable[Html | str], *, chosen: bool) -> Html:
 
 
 def _head(prefix: str, *columns: str) -> Html:
-    cells = [tag("th", word(f"{prefix}.{name}"), scope="col") for name in columns]
-    return tag("thead", tag("tr", join(cells)))
+    return head((word(f"{prefix}.{name}"), "") for name in columns)
 
 
 def _section(title: str, body: Html) -> Html:

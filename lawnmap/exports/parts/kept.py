@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from lawnmap.exports.parts.cells import heads
 from lawnmap.exports.wording import zone_text
-from lawnmap.exports.wording.amounts import area, missing, text
-from lawnmap.exports.wording.legal_strips import LAYER, clear
+from lawnmap.exports.wording.amounts import area, clear, missing, text
+from lawnmap.exports.wording.legal_strips import LAYER
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
@@ -32,10 +33,8 @@ def kept_table(paper: Paper) -> Html:
     kept = [row for row in found if row.get("instead") != NOT_SET]
     kept.sort(key=lambda row: zones.get(text(row.get("zone_id")), (len(zones), ""))[0])
     rows = [*_not_set(found), *(_row(each, zones, paper.units) for each in kept)]
-    cells = [tag("th", word(f"table.{name}"), scope="col", class_=name) for name in COLUMNS]
-    head = tag("thead", tag("tr", join(cells)))
     title, note = tag("h2", word("title.kept")), tag("p", word("kept.note"), class_="note")
-    table = tag("table", head, tag("tbody", join(rows)), class_="kept")
+    table = tag("table", heads("table", COLUMNS), tag("tbody", join(rows)), class_="kept")
     return tag("section", title, note, table)
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 
 from lawnmap.exports.drawing.drawn import LONG_FROM
 from lawnmap.exports.drawing.themes import Theme
+from lawnmap.exports.parts.cells import head
 from lawnmap.exports.parts.front import badge
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import missing, number, price, quantity, span, text
@@ -24,7 +25,7 @@ LISTED_OF_MORE = 100  # rows of a long page, for who runs no script; they are la
 def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
     """Return one row a zone: number, name, ground area, each theme's class, what to do."""
     shown = [theme for theme in themes if theme.name != "work"]
-    head = _head(
+    top = head(
         [
             (word("table.number"), "n"),
             (word("table.zone"), "name"),
@@ -40,7 +41,7 @@ def zones_table(paper: Paper, themes: Sequence[Theme]) -> Html:
         for place, (zone_id, row) in enumerate(zone_rows(zones))
     ]
     kind = "zones" if len(zones) == many else "zones some"
-    table = tag("table", head, tag("tbody", join(rows)), class_=kind)
+    table = tag("table", top, tag("tbody", join(rows)), class_=kind)
     if len(zones) == many:
         return table
     note = word("table.first_only", all=number(many))
@@ -56,7 +57,7 @@ def totals_table(totals: pd.DataFrame, units: str, choices: Mapping[str, Any]) -
         for column in ("stock", "to_buy", "packs", "left_over", "cost")
         if column in totals.columns and not totals[column].map(missing).all()
     ]
-    head = _head(
+    top = head(
         [
             (word("totals.product"), "name"),
             (word("totals.amount"), "amount"),
@@ -64,7 +65,7 @@ def totals_table(totals: pd.DataFrame, units: str, choices: Mapping[str, Any]) -
         ]
     )
     rows = [_total(row, has, choices, units) for row in records(totals)]
-    table = tag("table", head, tag("tbody", join(rows)), class_="totals")
+    table = tag("table", top, tag("tbody", join(rows)), class_="totals")
     return join([table, _shelf(records(totals))])
 
 
@@ -79,11 +80,6 @@ def _shelf(rows: Iterable[Mapping[str, Any]]) -> Html:
     if not lines:
         return Html()
     return join([tag("h3", word("totals.shelf")), tag("ul", join(lines), class_="shelf")])
-
-
-def _head(columns: Iterable[tuple[str, str]]) -> Html:
-    cells = [tag("th", label, scope="col", class_=name) for label, name in columns]
-    return tag("thead", tag("tr", join(cells)))
 
 
 def _zone_row(

@@ -24,7 +24,7 @@ def twin(
     page : bytes
         HTML made by :mod:`lawnmap.pages`. What is for the screen only is left out.
     size : str
-        ``A4`` or ``Letter``.
+        ``A4``, ``A3`` or ``Letter``.
     landscape : bool
     made : date
         Day that the file says it was made on: the plan's own, never the clock's.

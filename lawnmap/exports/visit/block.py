@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
 from lawnmap import schema
 from lawnmap.exports.drawing.drawn import Drawing
 from lawnmap.exports.map.block import map_block
+from lawnmap.exports.map.comments import issued_id
 from lawnmap.exports.wording.amounts import missing, text
+from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.rows import zone_rows
 from lawnmap.exports.wording.step_text import Step, working
 from lawnmap.exports.wording.zone_text import ground
@@ -34,10 +35,7 @@ PLACES = {
     "water": "water_kind", "tree": "leaf",
 }  # fmt: skip
 # Work that puts something on the lawn, whether or not a label card says what; amounts are asked.
-PUTS_ON = (
-    "iron_liquid", "iron_soluble", "lawn_sand", "overseeding", "top_dressing", "feeding",
-)  # fmt: skip
-ISSUE = re.compile(r"[0-9a-f]{12}")
+PUTS_ON = (*IRON, "overseeding", "top_dressing", "feeding")
 
 
 def visit_block(paper: Paper, drawn: Drawing, work: Mapping[str, list[Step]]) -> dict[str, Any]:
@@ -60,7 +58,6 @@ def visit_block(paper: Paper, drawn: Drawing, work: Mapping[str, list[Step]]) ->
         zone["facts"] = {name: row[name] for name in asked if not missing(row.get(name))}
         zone["work"] = [_work(step) for step in working(work.get(zone_id, []))]
     site = paper.plan.site
-    issue = ISSUE.search(paper.issued)
     given["visit"] = {
         "words": starting("visit"),
         "site": {
@@ -68,7 +65,7 @@ def visit_block(paper: Paper, drawn: Drawing, work: Mapping[str, list[Step]]) ->
             "title": site.title,
             "revision": site.revision,
         },
-        "issued": issue[0] if issue else "",
+        "issued": issued_id(paper),
         "placed": site.placed and not paper.schematic,
         "columns": [column(name) for name in asked],
         "first": len(FIRST),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from lawnmap.exports.wording.amounts import beside, missing, quantity, text
+from lawnmap.exports.wording.amounts import clear, missing, text
 from lawnmap.exports.wording.listing import listed
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.zone_text import Line
@@ -53,11 +53,6 @@ def not_set(paper: Paper) -> bool:
         and "instead" in layer.columns
         and bool((layer["instead"] == NOT_SET).any())
     )
-
-
-def clear(wide: float, units: str) -> str:
-    """Return a width as it was set; in other units beside it, never a hair less."""
-    return quantity(wide, "m") + beside(wide, "m", units, up=True)
 
 
 def _called(paper: Paper) -> dict[str, set[str]]:

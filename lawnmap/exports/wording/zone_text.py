@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.wording.amounts import (
     area,
-    beside,
+    clear,
     day,
     missing,
     number,
@@ -160,7 +160,7 @@ def strips(row: Row, units: str) -> Iterator[Line]:
     if both[0] != both[1]:
         yield from _legal(row, "feed_strip", units)
     if _above(row, "hand_strip_m", 0.0):
-        yield Line(word("zone.hand_strip"), _clear(row, "hand_strip_m", units))
+        yield Line(word("zone.hand_strip"), clear(float(row["hand_strip_m"]), units))
     if not missing(row.get("iron_area_m2")):
         yield Line(word("zone.iron_area"), area(float(row["iron_area_m2"]), units=units))
 
@@ -172,14 +172,8 @@ def _legal(row: Row, what: str, units: str) -> Iterator[Line]:
     if from_whom.startswith(NO_STRIP):
         yield Line(label, word("zone.water_strip_not_set"))
     elif from_whom != NO_WATER and not missing(row.get(f"{what}_m")):
-        wide = _clear(row, f"{what}_m", units)
+        wide = clear(float(row[f"{what}_m"]), units)
         yield Line(label, word("zone.strip_from", wide=wide, source=known("strip", from_whom)))
-
-
-def _clear(row: Row, column: str, units: str) -> str:
-    """Return the width of a strip as it was set; in other units beside it, never a hair less."""
-    wide = float(row[column])
-    return quantity(wide, "m") + beside(wide, "m", units, up=True)
 
 
 def _sward(row: Row, units: str) -> Iterator[Line]:
