@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from lawnmap.exports.crew.job import Job
-from lawnmap.exports.wording.amounts import clear, missing, text
+from lawnmap.exports.wording.amounts import missing, text
 from lawnmap.exports.wording.legal_strips import LAYER
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.step_text import Step
+from lawnmap.exports.wording.widths import clear
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known
 from lawnmap.schema import NOT_SET

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import missing, text
-from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.rows import records
 from lawnmap.paper import Paper
 from lawnmap.schema import BETWEEN, DO, DONE
 
@@ -55,10 +55,7 @@ def worked(paper: Paper) -> list[Work]:
 
     Also what is there for its price alone or may not be applied: see :func:`to_do`.
     """
-    names = {
-        zone_id: (number, zone_text.name(row, zone_id))
-        for number, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
-    }
+    names = zone_text.numbered(paper.plan.zones)
     found = []
     for key, row in _keyed(paper):
         if text(row.get("day")) and row.get("status") != DONE:

@@ -13,7 +13,7 @@ from lawnmap.exports.parts.dated_work import to_come
 from lawnmap.exports.parts.front import badge
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import day, missing, number, text
-from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.short_dates import no_year
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
@@ -30,10 +30,7 @@ def days_table(paper: Paper) -> Html:
     steps = paper.plan.steps
     if "day" not in steps.columns:
         return tag("p", word("days.none"), class_="note")
-    names = {
-        zone_id: (place, zone_text.name(row, zone_id))
-        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
-    }
+    names = zone_text.numbered(paper.plan.zones)
     work: dict[str, dict[str, list[Html]]] = defaultdict(lambda: defaultdict(list))
     for row in records(steps):
         if text(row.get("day")) and row.get("status") != DONE:

@@ -7,9 +7,10 @@ from typing import Any
 
 from lawnmap.exports.parts.cells import heads
 from lawnmap.exports.wording import zone_text
-from lawnmap.exports.wording.amounts import area, clear, missing, text
+from lawnmap.exports.wording.amounts import area, missing, text
 from lawnmap.exports.wording.legal_strips import LAYER
-from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.rows import records
+from lawnmap.exports.wording.widths import clear
 from lawnmap.pages.escape import Html, join, said, tag
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
@@ -25,10 +26,7 @@ def kept_table(paper: Paper) -> Html:
     layer = paper.plan.layers.get(LAYER)
     if layer is None or layer.empty:
         return Html()
-    zones = {
-        zone_id: (place, zone_text.name(row, zone_id))
-        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
-    }
+    zones = zone_text.numbered(paper.plan.zones)
     found = records(layer.drop(columns="geometry"))
     kept = [row for row in found if row.get("instead") != NOT_SET]
     kept.sort(key=lambda row: zones.get(text(row.get("zone_id")), (len(zones), ""))[0])

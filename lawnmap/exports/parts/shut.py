@@ -8,7 +8,7 @@ from lawnmap.exports.parts.dated_work import closed, worked
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import number, text
 from lawnmap.exports.wording.listing import numbered
-from lawnmap.exports.wording.rows import records, zone_rows
+from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.short_dates import between
 from lawnmap.pages.words import word
 from lawnmap.paper import Paper
@@ -36,10 +36,7 @@ def shut(paper: Paper) -> dict[str, list[str]]:
 
 def _undated(paper: Paper) -> dict[str, dict[int, str]]:
     """Return the zones by condition whose work is to be done and has no day."""
-    names = {
-        zone_id: (place, zone_text.name(row, zone_id))
-        for place, (zone_id, row) in enumerate(zone_rows(paper.plan.zones), start=1)
-    }
+    names = zone_text.numbered(paper.plan.zones)
     found: dict[str, dict[int, str]] = defaultdict(dict)
     for row in records(paper.plan.steps):
         until = text(row.get("keep_off"))

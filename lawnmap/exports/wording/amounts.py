@@ -224,17 +224,6 @@ def money(value: float, places: int = 2) -> str:
     return f"{whole}{word('number.point') if point else ''}{rest}"
 
 
-def clear(wide: float, units: str) -> str:
-    """Return the width [m] of a strip as it was set; in other units beside it, never a hair less.
-
-    Examples
-    --------
-    >>> clear(5.0, "metric").replace(SPACE, " "), clear(5.0, "us").replace(SPACE, " ")
-    ('5 m', '5 m (16.5 ft)')
-    """
-    return quantity(wide, "m") + beside(wide, "m", units, up=True)
-
-
 def price(value: float, choices: Mapping[str, Any]) -> str:
     """Return a sum of money with its currency, as the choices have it; empty where it has none."""
     places = (choices.get("money") or {}).get("decimals", 2)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from lawnmap.exports.wording.amounts import clear, missing, text
+from lawnmap.exports.wording.amounts import missing, text
 from lawnmap.exports.wording.listing import listed
 from lawnmap.exports.wording.rows import records
+from lawnmap.exports.wording.widths import clear
 from lawnmap.exports.wording.zone_text import Line
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper

@@ -6,10 +6,11 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
+import pandas as pd
+
 from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.wording.amounts import (
     area,
-    clear,
     day,
     missing,
     number,
@@ -19,6 +20,8 @@ from lawnmap.exports.wording.amounts import (
     text,
 )
 from lawnmap.exports.wording.bands import band_label
+from lawnmap.exports.wording.rows import zone_rows
+from lawnmap.exports.wording.widths import clear
 from lawnmap.pages.words import known, word
 from lawnmap.reference.tables import bands
 
@@ -49,6 +52,14 @@ def notes(row: Mapping[Any, Any]) -> str:
     """Return the notes on a zone or feature that its reader may see; a private one by name only."""
     found = (text(row.get(column)) for column in ("public_note", "private_note"))
     return " · ".join(each for each in found if each)
+
+
+def numbered(zones: pd.DataFrame) -> dict[str, tuple[int, str]]:
+    """Return the number of each zone on the plan, and what people call it."""
+    return {
+        zone_id: (number, name(row, zone_id))
+        for number, (zone_id, row) in enumerate(zone_rows(zones), start=1)
+    }
 
 
 def subtitle(row: Row) -> str:
