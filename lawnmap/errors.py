@@ -19,6 +19,9 @@ code. The message has a fixed form: file, place, what is wrong, what was not don
 
 from __future__ import annotations
 
+import traceback
+from pathlib import Path
+
 __all__ = [
     "Busy",
     "CRSNeeded",
@@ -46,6 +49,16 @@ def printable(text: str) -> str:
         char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
         for char in text
     )
+
+
+def frames_of(fault: BaseException) -> tuple[str, ...]:
+    """Return the kind of a fault and the frames it went through, for a log.
+
+    No values and no message: they can hold a client's name or a path.
+    """
+    frames = traceback.extract_tb(fault.__traceback__)
+    told = (f"  {Path(each.filename).name}:{each.lineno} in {each.name}" for each in frames)
+    return (type(fault).__name__, *told)
 
 
 def _short(name: str) -> str:

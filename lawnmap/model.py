@@ -13,6 +13,8 @@ from functools import cached_property
 from typing import Any
 
 import geopandas as gpd
+import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from shapely.geometry import shape
 
@@ -204,17 +206,41 @@ class Specification:
         Machines by name.
     by_zone : dict of str to dict
         What differs for single zones.
+    words : bool
+        Whether sentences are wanted. A million zones are worked out in figures and rules alone;
+        their sentences are made where somebody reads them.
     """
 
     choices: Mapping[str, Any]
     products: Mapping[str, Product] = field(default_factory=dict)
     machines: Mapping[str, Machine] = field(default_factory=dict)
     by_zone: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    words: bool = True
 
     def choice(self, name: str, zone_id: str = "") -> Any:
         """Return a choice, the zone's own before the site's."""
         zone = self.by_zone.get(zone_id, {})
         return zone[name] if name in zone else self.choices.get(name)
+
+    def each(self, name: str, zone_ids: pd.Index) -> npt.NDArray[np.object_]:
+        """Return a choice for each of some zones; only those with one of their own are looked at.
+
+        Parameters
+        ----------
+        name : str
+        zone_ids : Index, shape (n,)
+
+        Returns
+        -------
+        (n,) array of object
+        """
+        found = np.empty(len(zone_ids), dtype=object)
+        found.fill(self.choices.get(name))
+        own = {zone_id for zone_id, choices in self.by_zone.items() if name in choices}
+        if own:
+            for place in np.flatnonzero(zone_ids.isin(list(own))).tolist():
+                found[place] = self.by_zone[str(zone_ids[place])][name]
+        return found
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,15 @@
-"""Find readers, treatments, exports and commands by entry point, and say what shape each must have.
+"""Find readers, treatments, exports, tables and commands by entry point, and say their shapes.
 
 A plugin is a module (a command is a click command). There is no base class and nothing to call: the
-entry point's name is the kind of file, the operation, the output or the command, so choosing one
-imports nothing else. Built-ins are registered in ``pyproject.toml`` exactly as anyone's are.
+entry point's name is the kind of file, the operation, the output, the scheme of an address or the
+command, so choosing one imports nothing else. Built-ins are registered in ``pyproject.toml``
+exactly as anyone's are.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from importlib.metadata import EntryPoint, entry_points
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -21,13 +24,14 @@ if TYPE_CHECKING:
     from lawnmap.model import Specification
     from lawnmap.paper import Paper
 
-GROUPS = ("readers", "treatments", "exports", "commands")
+GROUPS = ("readers", "treatments", "exports", "tables", "commands")
 
 # What each kind of plugin module must have; a command is a click command instead.
 SHAPES = {
     "readers": ("TITLE", "KINDS", "CHILD", "look", "read"),
     "treatments": ("TITLE", "KIND", "steps"),
     "exports": ("TITLE", "SUFFIX", "AUDIENCE", "render"),
+    "tables": ("TITLE", "source", "write"),
     "commands": (),
 }
 
@@ -88,10 +92,39 @@ class Export(Protocol):
         """Return the whole file."""
 
 
+class Tables(Protocol):
+    """Tables that lie at an address, as in a database; the entry point's name is its scheme.
+
+    TITLE names what lies there. An address may hold a password: no error, note or ``repr`` may.
+    """
+
+    TITLE: str
+
+    def source(self, address: str, *, layer: str | None, rename: Mapping[str, str]) -> Any:
+        """Return a table of zones as a Source of ``jobs/sites/door/source.py``."""
+
+    def write(
+        self, address: str, tables: Mapping[str, Iterable[pd.DataFrame]], *, layer: str | None
+    ) -> None:
+        """Put tables there, all or none; afterwards each holds these rows and no others.
+
+        Each comes in one frame or more, of the same columns; their index tells the rows apart.
+        """
+
+
 def available(group: str) -> dict[str, list[EntryPoint]]:
     """Return every entry point of one group by name, sorted. Nothing is imported."""
+    return _read(entry_points, f"lawnmap.{group}")
+
+
+@cache
+def _read(
+    points_of: Callable[..., Iterable[EntryPoint]], group: str
+) -> dict[str, list[EntryPoint]]:
+    # The list of commands asks once for each of them, and each time every package would be looked
+    # through: 3 ms that a person waits for twenty times over.
     found: dict[str, list[EntryPoint]] = {}
-    for point in entry_points(group=f"lawnmap.{group}"):
+    for point in points_of(group=group):
         found.setdefault(point.name, []).append(point)
     return dict(sorted(found.items()))
 

@@ -11,7 +11,7 @@ from lawnmap.files.admit import admit
 DOCS = Path(__file__).parents[2] / "docs"
 PLANS = sorted((DOCS / "plans").glob("*.md"))
 SCENARIOS = sorted({*(DOCS / "scenarios").glob("*.md")} - {DOCS / "scenarios" / "index.md"})
-ALONE = [DOCS / each for each in ("surveys.md", "calibration.md", "sampling.md")]
+ALONE = [DOCS / each for each in ("surveys.md", "calibration.md", "sampling.md", "sites.md")]
 PAGES = [*PLANS, *SCENARIOS, *ALONE]
 LONGEST_SCENARIO = 80
 PAGE = """\
