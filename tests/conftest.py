@@ -16,6 +16,7 @@ import shapely
 from hypothesis import settings
 
 from lawnmap import schema
+from lawnmap.geometry import ellipsoid
 from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.model import LONLAT, Product, Specification
 from lawnmap.processing import cautions, machines, steps
@@ -95,8 +96,11 @@ class Lawn:
             crs=LONLAT,
         )
         area = [row["ground_area_m2"] for row in given]
-        table["zone_id"] = [row.get("zone_id", "abcdefgh"[n]) for n, row in enumerate(given)]
+        outlines = table.geometry.to_numpy()
+        table["zone_id"] = [row.get("zone_id") or "abcdefgh"[n] for n, row in enumerate(given)]
         return table.set_index("zone_id").assign(
+            outline_area_m2=ellipsoid.areas(outlines),
+            perimeter_m=ellipsoid.perimeters(outlines),
             ground_area_m2=area,
             slope_deg=[row["slope_deg"] for row in given],
             sun_used_h=[row.get("sun_hours_seen", float("nan")) for row in given],

@@ -47,8 +47,8 @@ def bare_after(
     return np.minimum(low, 100.0), np.minimum(high, 100.0)
 
 
-def extent(cover_pct: ArrayLike, *, spot_from: float, whole_from: float) -> NDArray[np.str_]:
-    """Return how much of the zone an application covers: none, spot or whole.
+def extent(cover_pct: ArrayLike, *, spot_from: float, whole_from: float) -> NDArray[np.intp]:
+    """Return how much of the zone an application covers, as its place in EXTENTS.
 
     Parameters
     ----------
@@ -58,8 +58,7 @@ def extent(cover_pct: ArrayLike, *, spot_from: float, whole_from: float) -> NDAr
         Cover [%] from which the patches, and from which the whole zone is treated.
     """
     cover = np.nan_to_num(np.asarray(cover_pct, dtype=np.float64))
-    index = np.searchsorted([spot_from, whole_from], cover, side="right")
-    return np.asarray(EXTENTS)[index]
+    return np.asarray(np.searchsorted([spot_from, whole_from], cover, side="right"))
 
 
 def treated_area(

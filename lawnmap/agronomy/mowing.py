@@ -2,9 +2,29 @@
 
 from __future__ import annotations
 
-import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
 
 SLACK = 0.01  # of a cut: a third that is written 0.333 is a third
+
+
+def cuts(height_mm: ArrayLike, target_mm: ArrayLike, most_share: float) -> NDArray[np.float64]:
+    """Return how many cuts bring grass down to a target; see :func:`cuts_down`.
+
+    Examples
+    --------
+    >>> cuts([60, 30, 20], [25, 20, 20], 0.333).tolist()
+    [3.0, 1.0, 0.0]
+    """
+    height, target = (np.asarray(each, dtype=np.float64) for each in (height_mm, target_mm))
+    if not (np.all(height > 0) and np.all(target > 0) and 0 < most_share < 1):
+        raise ValueError("heights must be above zero and the share between 0 and 1")
+    number = np.ceil(np.log(target / height) / np.log(1 - most_share) - SLACK)
+    return np.where(height <= target, 0.0, np.maximum(number, 1.0))
 
 
 def cuts_down(height_mm: float, target_mm: float, most_share: float) -> tuple[float, ...]:
@@ -32,11 +52,8 @@ def cuts_down(height_mm: float, target_mm: float, most_share: float) -> tuple[fl
     >>> cuts_down(30, 20, 0.333)
     (20,)
     """
-    if not (height_mm > 0 and target_mm > 0 and 0 < most_share < 1):
-        raise ValueError("heights must be above zero and the share between 0 and 1")
-    if height_mm <= target_mm:
+    number = int(cuts(height_mm, target_mm, most_share))
+    if not number:
         return ()
-    cuts = math.log(target_mm / height_mm) / math.log(1 - most_share)
-    number = max(1, math.ceil(cuts - SLACK))
     step = (target_mm / height_mm) ** (1 / number)
     return (*(height_mm * step**cut for cut in range(1, number)), target_mm)

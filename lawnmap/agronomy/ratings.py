@@ -64,10 +64,11 @@ def band(classes: ArrayLike, bands: Bands) -> tuple[NDArray[np.float64], NDArray
     """
     rated = np.asarray(classes, dtype=np.float64)
     known = ~np.isnan(rated)
-    if np.any((rated[known] < 0) | (rated[known] >= len(bands)) | (rated[known] % 1 != 0)):
+    place = np.where(known, rated, 0)
+    if np.any((place < 0) | (place >= len(bands)) | (place != np.trunc(place))):
         raise ValueError(f"classes of this scale are whole numbers from 0 to {len(bands) - 1}")
-    edges = np.asarray(bands, dtype=np.float64)[np.where(known, rated, 0).astype(int)]
-    return np.where(known, edges[..., 0], np.nan), np.where(known, edges[..., 1], np.nan)
+    lower, upper = (np.take(edge, place.astype(np.intp)) for edge in np.asarray(bands).T)
+    return np.where(known, lower, np.nan), np.where(known, upper, np.nan)
 
 
 def assessed(

@@ -14,36 +14,38 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
 STATES = ("leave", "scarify", "staged", "too deep")
+UNKNOWN = -1
 
 
 def state(
-    thickness_mm: ArrayLike, *, act_mm: float, staged_mm: float, too_deep_mm: float
-) -> NDArray[np.str_]:
+    thickness_mm: ArrayLike, *, act_mm: ArrayLike, staged_mm: ArrayLike, too_deep_mm: ArrayLike
+) -> NDArray[np.int8]:
     """Return what the thickness calls for; a limit belongs to the stronger answer.
 
     Parameters
     ----------
     thickness_mm : array_like, shape (n,)
         Thatch thickness [mm]. For a rating give the lower edge of its class. NaN where unknown.
-    act_mm, staged_mm, too_deep_mm : float
+    act_mm, staged_mm, too_deep_mm : array_like
         Thickness [mm] from which to scarify, from which not to take it out in one season, and from
         which scarifying would destroy the surface (hollow coring, years of work, or a new start).
 
     Returns
     -------
-    ndarray of str, shape (n,)
-        One of STATES; empty where the thickness is unknown.
+    ndarray of int, shape (n,)
+        Place in STATES; UNKNOWN where the thickness is.
 
     Raises
     ------
     ValueError
         When the limits do not rise.
     """
-    if not 0 < act_mm <= staged_mm <= too_deep_mm:
+    act, staged, too_deep = (np.asarray(each) for each in (act_mm, staged_mm, too_deep_mm))
+    if not np.all((act > 0) & (act <= staged) & (staged <= too_deep)):
         raise ValueError("the limits for thatch must rise from act to staged to too deep")
     thickness = np.asarray(thickness_mm, dtype=np.float64)
-    index = np.searchsorted([act_mm, staged_mm, too_deep_mm], thickness, side="right")
-    return np.where(np.isnan(thickness), "", np.asarray(STATES)[np.minimum(index, 3)])
+    passed = sum((thickness >= limit).astype(np.int8) for limit in (act, staged, too_deep))
+    return np.where(np.isnan(thickness), np.int8(UNKNOWN), passed)
 
 
 def depth_range(
@@ -75,8 +77,8 @@ def depth_range(
 def passes(
     for_thatch: ArrayLike,
     for_moss: ArrayLike,
-    states: ArrayLike,
     *,
+    too_deep: ArrayLike = False,
     weak: ArrayLike = False,
 ) -> NDArray[np.float64]:
     """Return the most passes over a zone: what thatch or moss asks for, the more of the two.
@@ -88,14 +90,14 @@ def passes(
     ----------
     for_thatch, for_moss : array_like
         Most passes for the zone's thatch and moss class.
-    states : array_like of str
-        From :func:`state`.
+    too_deep : array_like of bool
+        Whether the thatch is: see :func:`state`.
     weak : array_like of bool
         As in :func:`depth_range`.
     """
     thatch = np.asarray(for_thatch, dtype=np.float64)
     most = np.where(
-        np.asarray(states) == "too deep",
+        np.asarray(too_deep, dtype=bool),
         thatch,
         np.maximum(thatch, np.asarray(for_moss, dtype=np.float64)),
     )

@@ -11,7 +11,7 @@ from lawnmap.files.commit import commit
 from lawnmap.files.spreadsheet import guarded
 from lawnmap.jobs.record import came_from
 from lawnmap.model import Site, Specification
-from lawnmap.processing.judgement.condition import turf_types
+from lawnmap.processing.judgement.turf import turf_types
 from lawnmap.processing.records import register as step
 from lawnmap.processing.records.recorded import Row, day, doubts, handed_down, taken_back
 from lawnmap.processing.records.register import Ground

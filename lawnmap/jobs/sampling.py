@@ -12,7 +12,7 @@ from lawnmap.errors import InputRefused
 from lawnmap.exports.gis import gpx
 from lawnmap.jobs.measure import measure
 from lawnmap.model import Site, Specification
-from lawnmap.processing.judgement.condition import turf_types
+from lawnmap.processing.judgement.turf import turf_types
 from lawnmap.processing.surveying.core_places import Layout, core_places
 from lawnmap.processing.surveying.cores import thatch_mm
 from lawnmap.processing.surveying.sampling import Asked, sampling

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lawnmap.agronomy.mowing import cuts_down
+from lawnmap.agronomy.mowing import cuts, cuts_down
 
 
 def test_the_third_rule():
@@ -44,3 +44,15 @@ def test_a_third_written_short_is_a_third():
     # 30 to 20 mm takes exactly a third: one cut, though the share is written 0.333.
     assert cuts_down(30, 20, 0.333) == (20,)
     assert len(cuts_down(31, 20, 0.333)) == 2
+
+
+@given(st.lists(st.floats(5, 300), min_size=1), st.floats(5, 300), st.floats(0.05, 0.9))
+def test_as_many_cuts_as_it_takes_and_no_more(heights, target, share):
+    """Counted one after the other, each of them taking all that it may."""
+    for height, number in zip(heights, cuts(heights, target, share).tolist(), strict=True):
+        assert number == len(cuts_down(height, target, share))
+        left = height
+        for _ in range(int(number) - 1):
+            left *= 1 - share
+        assert left > target or number <= 1, "one fewer would not have done"
+        assert number == 0 or left * (1 - share) <= target * (1 - share) ** -0.011

@@ -14,17 +14,19 @@ FINE = {"act_mm": 5, "staged_mm": 10, "too_deep_mm": 15}
 def test_lawn():
     # 12.7 mm still does good (Univ. of Minnesota, Nebraska); 19 mm is a problem (Colorado).
     found = thatch.state([5, 12.7, 13, 19, 25, 40, np.nan], **LAWN).tolist()
-    assert found == ["leave", "leave", "scarify", "staged", "too deep", "too deep", ""]
+    assert found.pop() == thatch.UNKNOWN
+    told = [thatch.STATES[each] for each in found]
+    assert told == ["leave", "leave", "scarify", "staged", "too deep", "too deep"]
 
 
 def test_fine_turf():
     # The Groundsman, June 2014: hold about 5 mm; over 15 mm do not scarify.
-    assert thatch.state([4, 6, 12, 16], **FINE).tolist() == [
-        "leave",
-        "scarify",
-        "staged",
-        "too deep",
-    ]
+    assert thatch.state([4, 6, 12, 16], **FINE).tolist() == [0, 1, 2, 3]
+
+
+def test_each_zone_by_its_own_limits():
+    limits = {name: [LAWN[name], FINE[name]] for name in LAWN}
+    assert [thatch.STATES[each] for each in thatch.state(15, **limits)] == ["scarify", "too deep"]
 
 
 def test_limits_rise():
@@ -41,17 +43,15 @@ def test_weak_grass_and_wires_hold_the_blades_up():
 
 
 def test_passes():
-    states = ["leave", "scarify", "too deep", "staged", "too deep"]
+    too_deep = [False, False, True, False, True]
     weak = [False, False, False, True, True]
-    most = thatch.passes([0, 2, 0, 2, 1], [2, 1, 2, 2, 2], states, weak=weak)
+    most = thatch.passes([0, 2, 0, 2, 1], [2, 1, 2, 2, 2], too_deep=too_deep, weak=weak)
     assert most.tolist() == [2, 2, 0, 1, 1]
 
 
 @given(st.floats(0, 200), st.floats(0, 200))
 def test_thicker_never_calls_for_less(one, other):
-    order = [
-        thatch.STATES.index(str(thatch.state(max(0, mm), **LAWN))) for mm in sorted([one, other])
-    ]
+    order = [int(thatch.state(max(0, mm), **LAWN)) for mm in sorted([one, other])]
     assert order == sorted(order)
 
 

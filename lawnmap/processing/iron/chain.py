@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Sequence
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import geopandas as gpd
 import pandas as pd
@@ -82,14 +82,61 @@ class Chain(NamedTuple):
         return self.late or self.put_off
 
 
+class ZoneSteps(NamedTuple):
+    """The steps of one zone that surely take place: what, with what, on which day from the first.
+
+    Every list runs with the steps.
+    """
+
+    zone_id: str
+    operations: list[str]
+    products: list[str]
+    days: list[int]
+
+    def has(self, operations: Sequence[str]) -> bool:
+        """Tell whether one of some operations is among them."""
+        return any(each in operations for each in self.operations)
+
+    def first(self, operations: Sequence[str]) -> tuple[str, str]:
+        """Return the first step of some operations, and its product."""
+        here = zip(self.operations, self.products, strict=True)
+        return next(each for each in here if each[0] in operations)
+
+    def days_of(self, operations: Sequence[str]) -> list[int]:
+        """Return the days of some operations."""
+        here = zip(self.operations, self.days, strict=True)
+        return [day for operation, day in here if operation in operations]
+
+    def last(self, operations: Sequence[str]) -> int:
+        """Return the day of the last of some operations; 0 where there is none."""
+        return max(self.days_of(operations), default=0)
+
+
+def by_zone(steps: pd.DataFrame) -> Iterator[ZoneSteps]:
+    """Yield the steps that take place zone by zone, applications if needed left out."""
+    sure = live(steps)
+    sure = sure[sure["rule"] != IF_NEEDED]
+    found: dict[str, ZoneSteps] = {}
+    waits = sure["wait_days"].fillna(0.0)
+    cells = zip(sure["zone_id"], sure["operation"], sure["product"], waits, strict=True)
+    for zone_id, operation, product, wait in cells:
+        own = found.setdefault(str(zone_id), ZoneSteps(str(zone_id), [], [], []))
+        own.operations.append(operation)
+        own.products.append(str(product))
+        own.days.append((own.days[-1] if own.days else 0) + int(wait))
+    yield from found.values()
+
+
 def chains(
     steps: pd.DataFrame, zones: gpd.GeoDataFrame, specification: Specification
 ) -> list[Chain]:
     """Return the way from the first step to seed on each zone that also gets iron."""
     year = season_year(zones, specification)
+    heavy = zones["verdict"].isin(HEAVY).to_dict()
+    later = (zones["iron_order"] == AFTER).to_dict()
     return [
-        _chain(zone_id, rows, zones.loc[zone_id], year, specification)
-        for zone_id, rows in _with_both(steps)
+        _chain(rows, year, specification, heavy=heavy[rows.zone_id], later=later[rows.zone_id])
+        for rows in _with_both(steps)
     ]
 
 
@@ -103,7 +150,7 @@ def chain(
 
 def longest_to_seed(steps: pd.DataFrame) -> int:
     """Return the days from the first step to seed, where iron goes too; 0 where nowhere."""
-    return max((_days_to(rows, (SEED,)) for _, rows in _with_both(steps)), default=0)
+    return max((rows.last((SEED,)) for rows in _with_both(steps)), default=0)
 
 
 def live(steps: pd.DataFrame) -> pd.DataFrame:
@@ -158,23 +205,22 @@ def _first_day(name: str, steps: pd.DataFrame, operations: Sequence[str]) -> str
 
 
 def _chain(
-    zone_id: str, rows: pd.DataFrame, zone: pd.Series, year: SeasonYear, spec: Specification
+    rows: ZoneSteps, year: SeasonYear, spec: Specification, *, heavy: bool, later: bool
 ) -> Chain:
-    heavy, chosen = zone["verdict"] in HEAVY, spec.choice("season") or ""
+    chosen = spec.choice("season") or ""
     put_off = year.in_spring() and heavy and not chosen
     season = chosen or (SPRING if year.in_spring() and not heavy else AUTUMN)
     at = year.next() if season == SPRING and not year.in_spring() else year
-    iron = rows[rows["operation"].isin(IRON)].iloc[0]
-    product = spec.products.get(iron["product"])
-    role = iron_role(product, sprayed=iron["operation"] in SPRAYS)
+    operation, name = rows.first(IRON)
+    role = iron_role(spec.products.get(name), sprayed=operation in SPRAYS)
     blades = "blades heavy" if heavy else "blades light"
-    to_iron, to_seed = _days_to(rows, IRON), _days_to(rows, (SEED,))
+    to_iron, to_seed = rows.last(IRON), rows.last((SEED,))
     opens = [at.first(role, season) - dt.timedelta(days=to_iron)]
-    if zone["iron_order"] == AFTER:
+    if later:
         opens.append(at.first(blades, season, seed="yes" if season == AUTUMN else "any"))
     first = max(year.day, *opens)
     return Chain(
-        zone_id=zone_id,
+        zone_id=rows.zone_id,
         season=season,
         first=first,
         days=to_seed,
@@ -182,20 +228,11 @@ def _chain(
         last=at.last("seed", season),
         iron_day=first + dt.timedelta(days=to_iron),
         iron_last=at.last(role, season),
-        product=str(iron["product"]) or "iron",
+        product=name or "iron",
         put_off=put_off,
     )
 
 
-def _with_both(steps: pd.DataFrame) -> Iterator[tuple[str, pd.DataFrame]]:
-    """Yield zones that get iron and seed, with their steps, applications if needed left out."""
-    sure = live(steps)
-    for zone_id, rows in sure[sure["rule"] != IF_NEEDED].groupby("zone_id", sort=False):
-        if (rows["operation"] == SEED).any() and rows["operation"].isin(IRON).any():
-            yield str(zone_id), rows
-
-
-def _days_to(rows: pd.DataFrame, operations: Sequence[str]) -> int:
-    """Return the days from the first step of a zone to the last of some operations."""
-    days: Any = rows["wait_days"].fillna(0.0).cumsum()[rows["operation"].isin(operations)]
-    return int(days.max()) if len(days) else 0
+def _with_both(steps: pd.DataFrame) -> Iterator[ZoneSteps]:
+    """Yield the steps of zones that get iron and seed."""
+    return (rows for rows in by_zone(steps) if rows.has((SEED,)) and rows.has(IRON))

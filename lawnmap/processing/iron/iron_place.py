@@ -7,16 +7,26 @@ from typing import NamedTuple
 
 import geopandas as gpd
 import numpy as np
-import numpy.typing as npt
+import pandas as pd
 
 from lawnmap.agronomy import moss as formulas
 from lawnmap.model import Specification
 from lawnmap.processing.iron.label_card import OPERATION, Card, first_day
-from lawnmap.processing.judgement.causes import since
-from lawnmap.processing.judgement.condition import Band, Mask, Texts, moss_classes
-from lawnmap.processing.judgement.verdicts import WORK, extent
+from lawnmap.processing.judgement.bands import Floats
+from lawnmap.processing.judgement.cases import (
+    Codes,
+    Mask,
+    by_choice,
+    by_value,
+    first,
+    is_word,
+    offered,
+    said,
+)
+from lawnmap.processing.judgement.causes import days_since
+from lawnmap.processing.judgement.condition import NO_MOSS, Condition, deep_mat
+from lawnmap.processing.judgement.verdicts import Verdicts
 from lawnmap.processing.setting_out.legal import STRIP_NOT_SET
-from lawnmap.reference import tables
 from lawnmap.schema import LATER, NOT_ALLOWED, NOT_SET
 
 STRICTNESS = ("allowed", "last resort", "not on this site")
@@ -27,109 +37,98 @@ AFTER_KINDS = ("petrol", "tractor")
 class IronPlace(NamedTuple):
     """Columns of the zones on iron, by name without ``iron_``."""
 
-    order: Texts
-    rule: Texts
-    status: Texts
-    extent: Texts
-    doses: npt.NDArray[np.float64]
+    order: pd.Categorical
+    rule: pd.Categorical
+    status: pd.Categorical
+    extent: pd.Categorical
+    doses: Floats
 
 
 def iron_place(
-    zones: gpd.GeoDataFrame, moss: Band, turf_type: Texts, card: Card, specification: Specification
+    zones: gpd.GeoDataFrame,
+    condition: Condition,
+    verdict: Verdicts,
+    card: Card,
+    specification: Specification,
+    *,
+    blades_kind: pd.Categorical,
 ) -> IronPlace:
     """Return the place of iron in each zone.
 
     Parameters
     ----------
     zones : GeoDataFrame
-        With verdict, verdict_rule, deep_mat, blades_kind and the columns of the step ``strips``.
-    moss : Band
-    turf_type : array of str
+        With the columns of the step ``strips``.
+    condition : Condition
+    verdict : Verdicts
     card : Card
     specification : Specification
+    blades_kind : Categorical
     """
-    cover = extent(moss).astype(object)
-    permit = _permit(zones, specification)
-    no_sand = np.array([not tables.turf(each).lawn_sand for each in turf_type], dtype=bool)
-    none_wanted = [
-        (~zones["verdict"].isin(WORK).to_numpy(), zones["verdict_rule"].to_numpy(dtype=object)),
-        (cover == "none", "iron_none_little_moss"),
-        (zones["deep_mat"].to_numpy(dtype=bool), "iron_none_deep_mat"),
+    permit, operation = _permit(zones, specification), OPERATION.get(card.form, "")
+    unwanted = [
+        (~verdict.worked, ""),  # the rule of the verdict
+        (condition.extent == NO_MOSS, "iron_none_little_moss"),
+        (deep_mat(zones["moss_depth_mm"].to_numpy(dtype=float)), "iron_none_deep_mat"),
         (permit == STRICTNESS.index("not on this site"), "iron_none_site"),
         (permit == STRICTNESS.index("last resort"), "iron_last_resort"),
-        (~_offered(zones, card, specification), "iron_none_operation"),
+        (~offered(specification, operation, zones.index), "iron_none_operation"),
     ]
-    postponed = specification.choice("postponed") == "iron"
-    blocked = [
-        (np.full(len(zones), postponed), "programme_later_iron", LATER),
-        (np.full(len(zones), card.status in (NOT_SET, NOT_ALLOWED)), card.rule, card.status),
-        (no_sand & (card.form in ("lawn sand", "granule")), "sand_not_on_square", NOT_ALLOWED),
-        (_too_new(zones, card, first_day(specification)), "iron_none_new_turf", NOT_SET),
-        (_no_strip(zones), "not_set_water_strip", NOT_SET),
-    ]
-    after = zones["blades_kind"].isin(AFTER_KINDS).to_numpy()
-    no_card = np.full(len(zones), card.product is None)
-    unwanted = [mask for mask, _ in none_wanted]
-    stopped = [mask for mask, _, _ in blocked]
-    rule = np.select(
-        [*unwanted, *stopped, no_card, after],
-        [
-            *(name for _, name in none_wanted),
-            *(name for _, name, _ in blocked),
-            card.rule,
-            "iron_after_petrol",
-        ],
-        "iron_before",
-    )
-    wanted = ~np.any(unwanted, axis=0)
-    going = wanted & ~np.any(stopped, axis=0)
+    stopped = _stopped(zones, condition, card, specification)
+    after = blades_kind.isin(AFTER_KINDS)
+    masks = [*(mask for mask, _ in unwanted), *(mask for mask, _, _ in stopped)]
+    rules = [*(rule for _, rule in unwanted), *(rule for _, rule, _ in stopped)]
+    case = first([*masks, np.array(card.product is None), after], len(zones))
+    rules += [card.rule, "iron_after_petrol", "iron_before"]
+    wanted, going = case >= len(unwanted), case >= len(masks)
+    rule = np.where(case == 0, len(rules) + verdict.rule.codes, case)
+    statuses = [*("" for _ in unwanted), *(status for _, _, status in stopped)]
+    status = np.minimum(case, len(statuses))
     return IronPlace(
-        order=np.select([~going, after], [NONE, AFTER], BEFORE).astype(object),
-        rule=rule.astype(object),
-        status=np.select([~wanted, *stopped], ["", *(each for _, _, each in blocked)], card.status)
-        .astype(object),
-        extent=np.where(wanted, cover, "none").astype(object),
-        doses=np.where(going, _doses(moss, card), 0.0),
-    )  # fmt: skip
-
-
-def _permit(zones: gpd.GeoDataFrame, specification: Specification) -> npt.NDArray[np.int64]:
-    """Return how strictly iron is allowed: of the zone's fact and the choice, the stricter."""
-    levels = []
-    for zone_id, fact in zip(zones.index, zones["iron"], strict=True):
-        said = (fact, specification.choice("iron", str(zone_id)))
-        levels.append(
-            max((STRICTNESS.index(each) for each in said if each in STRICTNESS), default=0)
-        )
-    return np.array(levels, dtype=np.int64)
-
-
-def _offered(zones: gpd.GeoDataFrame, card: Card, specification: Specification) -> Mask:
-    operation = OPERATION.get(card.form, "")
-    return np.array(
-        [
-            operation in (specification.choice("operations", str(each)) or ())
-            for each in zones.index
-        ],
-        dtype=bool,
+        order=said(first([~going, after], len(zones)), [NONE, AFTER, BEFORE]),
+        rule=said(rule, [*rules, *verdict.rule.categories]),
+        status=said(status, [*statuses, card.status]),
+        extent=said(np.where(wanted, condition.extent, NO_MOSS), formulas.EXTENTS),
+        doses=np.where(going, _doses(condition, card), 0.0),
     )
+
+
+def _stopped(
+    zones: gpd.GeoDataFrame, condition: Condition, card: Card, specification: Specification
+) -> list[tuple[Mask, str, str]]:
+    """Return what stands in the way of iron that is wanted: where, rule and status."""
+    no_sand = condition.turf.of(lambda each: not each.lawn_sand)
+    sand = card.form in ("lawn sand", "granule")
+    not_set = is_word(zones["water_strip_from"], STRIP_NOT_SET)
+    return [
+        (np.array(specification.choice("postponed") == "iron"), "programme_later_iron", LATER),
+        (np.array(card.status in (NOT_SET, NOT_ALLOWED)), card.rule, card.status),
+        (no_sand & sand, "sand_not_on_square", NOT_ALLOWED),
+        (_too_new(zones, card, first_day(specification)), "iron_none_new_turf", NOT_SET),
+        (not_set, "not_set_water_strip", NOT_SET),
+    ]
+
+
+def _permit(zones: gpd.GeoDataFrame, specification: Specification) -> Codes:
+    """Return how strictly iron is allowed: of the zone's fact and the choice, the stricter."""
+
+    def strict(word: str | None) -> int:
+        return STRICTNESS.index(word) if word in STRICTNESS else 0
+
+    chosen = by_choice(specification, "iron", zones.index, strict)
+    return np.asarray(np.maximum(by_value(zones["iron"], strict, 0), chosen))
 
 
 def _too_new(zones: gpd.GeoDataFrame, card: Card, day: dt.date) -> Mask:
     """Return where grass was sown and the label does not say that it is old enough."""
     limit = card.product.seed_to_iron_days if card.product else None
-    age = np.array([since(each, day) for each in zones["sown_last"]], dtype=float)
     least = np.inf if limit is None else float(limit)
-    return np.asarray(age < least)
+    return np.asarray(days_since(zones["sown_last"], day) < least)
 
 
-def _no_strip(zones: gpd.GeoDataFrame) -> Mask:
-    return np.asarray(zones["water_strip_from"].to_numpy(dtype=object) == STRIP_NOT_SET, dtype=bool)
-
-
-def _doses(moss: Band, card: Card) -> npt.NDArray[np.float64]:
+def _doses(condition: Condition, card: Card) -> Floats:
     """Return the applications: moss asks, the label limits, more than one only with its wait."""
-    asked = [each.applications or 0 if each else 0 for each in moss_classes(moss)]
+    asked = condition.moss.classes.of(lambda each: each.applications or 0, 0)
     label = card.product
     most = label.most_doses_a_year if label and label.least_days_between is not None else None
     return formulas.doses(asked, most_a_year=most)

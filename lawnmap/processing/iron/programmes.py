@@ -19,7 +19,17 @@ from lawnmap.processing.buying.totals import totals
 from lawnmap.processing.days.season_roles import HEAVY, iron_role
 from lawnmap.processing.days.season_year import SeasonYear, season_year
 from lawnmap.processing.days.waits import IF_NEEDED, wait
-from lawnmap.processing.iron.chain import AUTUMN, BLADES, IRON, SEED, SPRING, chain, live
+from lawnmap.processing.iron.chain import (
+    AUTUMN,
+    BLADES,
+    IRON,
+    SEED,
+    SPRING,
+    ZoneSteps,
+    by_zone,
+    chain,
+    live,
+)
 from lawnmap.processing.iron.iron_place import AFTER
 from lawnmap.processing.iron.label_card import OPERATION, SPRAYED, iron_card
 from lawnmap.processing.iron.postponed import ALL, IRON_NOW, SEED_NOW, SPRING_IRON, left
@@ -140,20 +150,17 @@ class _Ground(NamedTuple):
         second = {"operation": after, "product": ""}
         return dt.timedelta(days=wait(first, second, self.specification))
 
-    def rows(self, *, blades_first: bool) -> Iterator[tuple[str, pd.DataFrame]]:
+    def rows(self, *, blades_first: bool) -> Iterator[ZoneSteps]:
         """Yield the zones with iron whose blades go before it, or after it, with their steps."""
-        sure = live(self.steps if self.timed is None else self.timed)
-        for zone_id, rows in sure[sure["rule"] != IF_NEEDED].groupby("zone_id", sort=False):
-            order = self.zones.loc[zone_id, "iron_order"] == AFTER
-            if order == blades_first and rows["operation"].isin(IRON).any():
-                yield str(zone_id), rows
+        later = (self.zones["iron_order"] == AFTER).to_dict()
+        for rows in by_zone(self.steps if self.timed is None else self.timed):
+            if later[rows.zone_id] == blades_first and rows.has(IRON):
+                yield rows
 
     def soonest(self, operations: tuple[str, ...], *, blades_first: bool) -> dt.date:
         """Return the day on which some operations come first, where they come soonest."""
-        found = []
-        for _, rows in self.rows(blades_first=blades_first):
-            days = rows["wait_days"].fillna(0.0).cumsum()[rows["operation"].isin(operations)]
-            found += [int(days.min())] if len(days) else []
+        rows = self.rows(blades_first=blades_first)
+        found = [day for each in rows for day in each.days_of(operations)]
         return self.year.day + dt.timedelta(days=min(found, default=0))
 
     def iron_and_blades(self, year: SeasonYear, season: str, blades: str) -> Way:
@@ -167,7 +174,7 @@ class _Ground(NamedTuple):
         iron_opens, iron_closes = year.first(self.role, season), year.last(self.role, season)
         name = OPERATION.get(iron_card(self.specification).form, "iron_soluble")
         to_blades, to_iron = self.wait(name, BLADES[0]), self.wait(BLADES[0], name)
-        first = [zone_id for zone_id, _ in self.rows(blades_first=True)]
+        first = [rows.zone_id for rows in self.rows(blades_first=True)]
         begin = max(iron_opens, self.soonest(IRON, blades_first=False))
         cut = max(begin + to_blades, opens, self.soonest(BLADES, blades_first=False))
         way = Way(

@@ -11,9 +11,12 @@ from typing import Any, NamedTuple
 import geopandas as gpd
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from lawnmap.model import Machine, Specification
-from lawnmap.processing.judgement.condition import Floats, Mask, Texts
+from lawnmap.processing.judgement.bands import Floats
+from lawnmap.processing.judgement.cases import Codes, Mask, Texts, by_choice, first, offered, said
+from lawnmap.processing.judgement.narrow import room_m, too_narrow
 from lawnmap.processing.judgement.reach import BARS, RAKE, barred
 from lawnmap.processing.judgement.weighing import Effort, Places, Weighed, weighed
 from lawnmap.reference import tables
@@ -25,25 +28,34 @@ ORDER = (
     ("electric", "battery", "petrol", RAKE, "tractor"),
     ("petrol", "tractor", "electric", "battery", RAKE),
 )
-FIRST, FAR = -1, 1_000
+FIRST, FAR = -1, 100
+NONE = -1  # the place of no machine; the last in a table of them stands for it
 # What is said when the better machine is kept out, and when everything is; as BARS.
 SECOND = ("blades_slope", "blades_steps", "blades_gate", "blades_narrow")
 NOTHING = ("blades_too_steep", "blades_too_heavy", "blades_too_wide", "blades_too_narrow")
+USUAL = (*NOTHING, *SECOND, "blades_named", "blades_by_area", "blades_to_hand")
+
+Ranks = npt.NDArray[np.int8]  # machines in rows, zones in columns
 
 
 class Blades(NamedTuple):
-    """Name, kind and rule of the blades of each zone; empty text where none are needed.
+    """Name, kind and rule of the blades of each zone; empty where none are needed.
 
-    `share` is what a pass lifts of the moss against a scarifying rake or machine, `others` the next
-    best rake and machine that could go there too, and `weighed` the hours or cost of each.
+    Attributes
+    ----------
+    name, kind, rule : Categorical
+    share : array
+        What a pass lifts of the moss, against a scarifying rake or machine.
+    told : dict of str to array of str
+        Columns of words: the next best rake and machine that could go there too, and the hours or
+        cost of each. Empty when no words are wanted.
     """
 
-    name: Texts
-    kind: Texts
-    rule: Texts
+    name: pd.Categorical
+    kind: pd.Categorical
+    rule: pd.Categorical
     share: Floats
-    others: Texts
-    weighed: Texts
+    told: dict[str, Texts]
 
 
 def blades(
@@ -58,7 +70,7 @@ def blades(
     Parameters
     ----------
     zones : GeoDataFrame
-        With ``ground_area_m2``, ``slope_deg`` and what comes off.
+        With the columns of the step ``measure``, and what comes off where effort is weighed.
     features : GeoDataFrame
         The ways in; see :func:`lawnmap.processing.judgement.reach.barred`.
     specification : Specification
@@ -70,56 +82,68 @@ def blades(
     """
     found, needed = to_hand(specification), passes > 0
     if not found:
-        empty = np.full(len(zones), "", dtype=object)
-        rule = np.where(needed, "blades_none", "").astype(object)
-        return Blades(empty, empty, rule, np.ones(len(zones)), empty, empty)
+        return _without(needed, specification)
     size = _size(zones["ground_area_m2"].to_numpy(dtype=float))
-    rank = _rank(found, size, _offered(zones, specification))
-    rank = np.where(_named(zones, found, specification) & (rank < FAR), FIRST, rank)
+    rank = _rank(found, size, zones.index, specification)
     bars = barred(zones, features, found, specification)
-    open_to = np.where(np.logical_or.reduce([bars[each] for each in BARS]), FAR, rank)
+    open_to = np.where(np.logical_or.reduce(list(bars.values())), FAR, rank)
+    every = specification.words or effort is not None
+    bars["narrow"] = _narrow(zones, found, np.where(needed, open_to, FAR), every=every)
+    open_to = np.where(bars["narrow"], FAR, open_to)
     free, usual = _best(rank), _best(open_to)
-    chosen = Weighed(usual, *(np.full(len(zones), "", dtype=object) for _ in range(2)))
+    chosen = Weighed(usual)
     if effort is not None:
-        settled = (open_to == FIRST).any(axis=1)
-        may = (open_to < FAR) & (~settled[:, None] | (open_to == FIRST))
+        settled = (open_to == FIRST).any(axis=0)
+        may = (open_to < FAR) & (~settled | (open_to == FIRST))
         chosen = weighed(
-            zones, found, specification, usual=usual, may=may, passes=passes, effort=effort
+            zones, found, specification, usual=usual, may=may.T, passes=passes, effort=effort
         )
-    names = np.array([*(each.name for each in found), ""], dtype=object)
-    kinds = np.array([*(each.kind for each in found), ""], dtype=object)
-    shares = np.array([*(each.yield_share or 1.0 for each in found), 1.0])
-    rules = np.where(chosen.rule != "", chosen.rule, _usual_rule(found, size, rank, usual, bars))
+    rules = ["", "blades_none", chosen.rule]
+    rule = first([~needed, free == NONE, chosen.chosen != usual], len(zones))
+    because = len(rules) + _because(found, size, rank, bars, free=free, usual=usual)
+    own = np.where(needed, chosen.chosen, NONE)
     return Blades(
-        np.where(needed, names[chosen.chosen], "").astype(object),
-        np.where(needed, kinds[chosen.chosen], "").astype(object),
-        np.where(needed, np.where((free < 0), "blades_none", rules), "").astype(object),
-        shares[chosen.chosen],
-        np.where(needed, _others(open_to, chosen.chosen, found), "").astype(object),
-        chosen.told,
+        said(own, [*(each.name for each in found), ""]),
+        said(own, [*(each.kind for each in found), ""]),
+        said(np.where(rule < len(rules), rule, because), [*rules, *USUAL]),
+        np.array([*(each.yield_share or 1.0 for each in found), 1.0])[chosen.chosen],
+        _told(needed, open_to, chosen, found) if specification.words else {},
     )
 
 
-def _usual_rule(
+def _without(needed: Mask, specification: Specification) -> Blades:
+    """Return what is said where neither a rake nor a machine is to hand."""
+    nothing = said(np.zeros(len(needed), dtype=np.int8), [""])
+    rule = said(needed.astype(np.int8), ["", "blades_none"])
+    words = np.full(len(needed), "", dtype=object)
+    told = {"blades_others": words, "blades_weighed": words} if specification.words else {}
+    return Blades(nothing, nothing, rule, np.ones(len(needed)), told)
+
+
+def _because(
     found: list[Machine],
-    size: npt.NDArray[np.intp],
-    rank: npt.NDArray[np.int64],
-    usual: Places,
+    size: Codes,
+    rank: Ranks,
     bars: dict[str, Mask],
-) -> Texts:
-    """Return why the usual blades are usual: named, by size, or since a better one is kept out."""
-    kinds = np.array([*(each.kind for each in found), ""], dtype=object)
-    first = np.array([order[0] for order in ORDER], dtype=object)[size]
-    row, free = np.arange(len(size)), _best(rank)
-    held = [bars[each][row, np.maximum(free, 0)] for each in BARS]
-    conditions = [
-        *((usual < 0) & each for each in held),
+    *,
+    free: Places,
+    usual: Places,
+) -> Codes:
+    """Return why the usual blades are usual, as a place in USUAL.
+
+    They are named, usual for the size, or a better one is kept out.
+    """
+    kinds = np.array([*(KINDS.index(each.kind) for each in found), NONE])
+    best = np.array([KINDS.index(order[0]) for order in ORDER])
+    zone = np.arange(len(size))
+    held = [bars[each][np.maximum(free, 0), zone] for each in BARS]
+    masks = [
+        *((usual == NONE) & each for each in held),
         *((usual != free) & each for each in held),
-        (usual >= 0) & (rank[row, usual] == FIRST),
-        kinds[usual] == first,
+        (usual != NONE) & (rank[usual, zone] == FIRST),
+        kinds[usual] == best[size],
     ]
-    rules = [*NOTHING, *SECOND, "blades_named", "blades_by_area"]
-    return np.select(conditions, rules, "blades_to_hand").astype(object)
+    return first(masks, len(size))
 
 
 def to_hand(specification: Specification) -> list[Machine]:
@@ -139,42 +163,69 @@ def to_hand(specification: Specification) -> list[Machine]:
     )
 
 
-def _size(area_m2: Floats) -> npt.NDArray[np.intp]:
+def _size(area_m2: Floats) -> Codes:
     limits = [tables.value(name).number for name in ("rake_up_to_m2", "electric_up_to_m2")]
     return np.searchsorted(limits, area_m2, side="left")
 
 
-def _rank(found: list[Machine], size: npt.NDArray[np.intp], offered: Mask) -> npt.NDArray[np.int64]:
+def _rank(
+    found: list[Machine], size: Codes, zone_ids: pd.Index, specification: Specification
+) -> Ranks:
     """Return the place of each machine in each zone's order; FAR where it was not offered."""
-    place = np.array([[order.index(each.kind) for each in found] for order in ORDER])
-    return np.where(offered[:, [int(each.kind != RAKE) for each in found]], place[size], FAR)
-
-
-def _named(zones: gpd.GeoDataFrame, found: list[Machine], specification: Specification) -> Mask:
-    """Return which of the blades to hand was named for each zone: zones in rows."""
-    own = [specification.choice("blades", str(each)) or "" for each in zones.index]
-    return np.array([[each.name == name for each in found] for name in own], dtype=bool).reshape(
-        len(zones), len(found)
+    place = np.array([[order.index(each.kind) for order in ORDER] for each in found], dtype=np.int8)
+    raked, scarified = (offered(specification, name, zone_ids) for name in ("raking", "scarifying"))
+    may = np.array([raked if each.kind == RAKE else scarified for each in found])
+    rank = np.where(may, place[:, size], FAR)
+    names = [each.name for each in found]
+    named = by_choice(
+        specification, "blades", zone_ids, lambda each: names.index(each) if each in names else NONE
     )
+    here = np.flatnonzero(named != NONE)
+    here = here[rank[named[here], here] < FAR]
+    rank[named[here], here] = FIRST
+    return rank
 
 
-def _best(rank: npt.NDArray[Any]) -> npt.NDArray[np.intp]:
-    """Return the place of the first lowest rank in each row; −1 where every machine is out."""
-    best = np.argmin(rank, axis=1)
-    return np.where(rank[np.arange(len(rank)), best] < FAR, best, -1)
+def _narrow(zones: gpd.GeoDataFrame, found: list[Machine], rank: Ranks, *, every: bool) -> Mask:
+    """Return where ground is too narrow for machines that could go there otherwise.
+
+    Unless every machine is wanted, only the best of each zone is looked at, and the next best where
+    that one is kept out.
+    """
+    room = np.array([room_m(each) for each in found])
+    narrow = np.zeros(rank.shape, dtype=bool)
+    if every:
+        machine, here = np.nonzero((rank < FAR) & (room > 0)[:, None])
+        narrow[machine, here] = too_narrow(zones, here, room[machine])
+        return narrow
+    here = np.arange(len(zones))
+    while len(here):
+        best = _best(np.where(narrow[:, here], FAR, rank[:, here]))
+        asked = (best != NONE) & (room[best] > 0)
+        best, here = best[asked], here[asked]
+        out = too_narrow(zones, here, room[best])
+        best, here = best[out], here[out]
+        narrow[best, here] = True
+    return narrow
 
 
-def _others(rank: npt.NDArray[Any], chosen: npt.NDArray[np.intp], found: list[Machine]) -> Texts:
+def _best(rank: npt.NDArray[Any]) -> Places:
+    """Return the place of the first lowest rank of each zone; NONE where every machine is out."""
+    best = np.argmin(rank, axis=0)
+    return np.where(rank[best, np.arange(rank.shape[1])] < FAR, best, NONE)
+
+
+def _told(needed: Mask, rank: Ranks, chosen: Weighed, found: list[Machine]) -> dict[str, Texts]:
+    others = np.where(needed, _others(rank, chosen.chosen, found), "").astype(object)
+    weighed_up = np.full(len(needed), "", dtype=object) if chosen.told is None else chosen.told
+    return {"blades_others": others, "blades_weighed": weighed_up}
+
+
+def _others(rank: Ranks, chosen: Places, found: list[Machine]) -> Texts:
     """Return the best rake and the best machine beside the one chosen in each zone."""
     told = []
-    for row, own in zip(rank, chosen, strict=True):
+    for row, own in zip(rank.T, chosen, strict=True):
         places = [each for each in np.argsort(row, kind="stable") if row[each] < FAR]
         best = {found[each].kind == RAKE: each for each in reversed(places) if each != own}
         told.append("; ".join(found[each].name for each in sorted(best.values(), key=places.index)))
     return np.array(told, dtype=object)
-
-
-def _offered(zones: gpd.GeoDataFrame, specification: Specification) -> Mask:
-    """Return which zones may be raked and which scarified: two columns."""
-    chosen = [specification.choice("operations", str(each)) or () for each in zones.index]
-    return np.array([["raking" in each, "scarifying" in each] for each in chosen]).reshape(-1, 2)

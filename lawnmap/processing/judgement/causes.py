@@ -7,8 +7,10 @@ from typing import Any, NamedTuple
 
 import geopandas as gpd
 import numpy as np
+import pandas as pd
 
-from lawnmap.processing.judgement.condition import Mask, Texts, fine
+from lawnmap.processing.judgement.bands import Floats
+from lawnmap.processing.judgement.cases import Mask, Texts, by_value, is_word
 from lawnmap.reference import tables
 
 NONE_SEEN = "none seen yet: look at light, drainage, feed and height of cut first"
@@ -42,12 +44,12 @@ class Causes(NamedTuple):
     rules: Texts
 
 
-def causes(zones: gpd.GeoDataFrame, turf_type: Texts, mossy: Mask, today: dt.date) -> Causes:
+def causes(zones: gpd.GeoDataFrame, fine: Mask, mossy: Mask, today: dt.date) -> Causes:
     """Return the causes of moss in each zone and their remedies.
 
     Acidity counts only from a test of the soil, and nothing is said of what nobody looked at.
     """
-    evidence = _evidence(zones, turf_type, today)
+    evidence = _evidence(zones, fine, today)
     rows = zones.drop(columns=zones.geometry.name).to_dict("records")
     told = [_of_zone(evidence, place, row) for place, row in enumerate(rows)]
     empty = ("", "", "")
@@ -69,7 +71,7 @@ def _at(either: Any, place: int) -> Any:
     return either if isinstance(either, str) else either[place]
 
 
-def _evidence(zones: gpd.GeoDataFrame, turf_type: Texts, today: dt.date) -> list[Seen]:
+def _evidence(zones: gpd.GeoDataFrame, fine: Mask, today: dt.date) -> list[Seen]:
     """Return every cause that can be seen, the most evident first."""
     sun = zones["sun_used_h"].to_numpy(dtype=float)
     cut = zones["cut_height_mm"].to_numpy(dtype=float)
@@ -77,13 +79,13 @@ def _evidence(zones: gpd.GeoDataFrame, turf_type: Texts, today: dt.date) -> list
     slope = zones["slope_deg"].to_numpy(dtype=float)
     dark, dim = tables.value("sun_least_h").number, tables.value("sun_vigorous_h").number
     bank = tables.value("across_slope_deg").number
-    raised = np.where(fine(turf_type), "stop_cut_game", "stop_cut")
+    raised = np.where(fine, "stop_cut_game", "stop_cut")
     return [
         Seen(
             sun < dark, [f"too little light ({each:g} h of direct sun a day)" for each in sun], DARK
         ),
-        Seen(_is(zones, "drainage", "stands wet"), "water stands", "stop_wet"),
-        Seen(_is(zones, "compaction", "will not go in"), "packed hard", "stop_packed"),
+        Seen(is_word(zones["drainage"], "stands wet"), "water stands", "stop_wet"),
+        Seen(is_word(zones["compaction"], "will not go in"), "packed hard", "stop_packed"),
         Seen(
             (sun >= dark) & (sun < dim),
             [f"shade ({each:g} h of direct sun a day)" for each in sun],
@@ -99,24 +101,20 @@ def _evidence(zones: gpd.GeoDataFrame, turf_type: Texts, today: dt.date) -> list
             [f"acid soil (pH {each:g} by a test)" for each in acid],
             "stop_acid",
         ),
-        Seen(_is(zones, "drainage", "slow"), "slow drainage", "stop_wet"),
-        Seen(_is(zones, "compaction", "hard"), "firm soil", "stop_packed"),
-        Seen(_is(zones, "wear", "heavy"), "worn", "stop_worn"),
+        Seen(is_word(zones["drainage"], "slow"), "slow drainage", "stop_wet"),
+        Seen(is_word(zones["compaction"], "hard"), "firm soil", "stop_packed"),
+        Seen(is_word(zones["wear"], "heavy"), "worn", "stop_worn"),
         Seen(_hungry(zones, today), "not fed for a year", "stop_hungry"),
         Seen(slope > bank, [f"a bank ({each:.0f}°)" for each in slope], "stop_slope"),
     ]
 
 
-def _is(zones: gpd.GeoDataFrame, column: str, word: str) -> Mask:
-    return np.asarray(zones[column].to_numpy(dtype=object) == word, dtype=bool)
-
-
 def _hungry(zones: gpd.GeoDataFrame, today: dt.date) -> Mask:
-    return np.array([since(each, today) > YEAR_DAYS for each in zones["fed_last"]], dtype=bool)
+    return np.asarray(days_since(zones["fed_last"], today) > YEAR_DAYS)
 
 
-def since(day: Any, today: dt.date) -> float:
-    """Return the days since a date written as YYYY-MM-DD; NaN when there is none."""
-    if not isinstance(day, str) or not day:
-        return float("nan")
-    return float((today - dt.date.fromisoformat(day)).days)
+def days_since(column: pd.Series, today: dt.date) -> Floats:
+    """Return the days since dates written as YYYY-MM-DD; NaN where there is none."""
+    return by_value(
+        column, lambda day: float((today - dt.date.fromisoformat(day)).days), float("nan")
+    )

@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import geopandas as gpd
 import numpy as np
+import pandas as pd
 
 from lawnmap.agronomy import moss as moss_formulas
 from lawnmap.model import Specification
 from lawnmap.processing.iron.iron_place import iron_place
 from lawnmap.processing.iron.label_card import first_day, iron_card
-from lawnmap.processing.judgement import condition, setting
-from lawnmap.processing.judgement.blades import blades
+from lawnmap.processing.judgement import setting
+from lawnmap.processing.judgement.bands import RESTS_ON, Band, Floats
+from lawnmap.processing.judgement.blades import Blades, blades
+from lawnmap.processing.judgement.cases import Mask, said, text
 from lawnmap.processing.judgement.causes import causes
-from lawnmap.processing.judgement.condition import Band, Texts
-from lawnmap.processing.judgement.deep_thatch import ways_out
+from lawnmap.processing.judgement.condition import NO_MOSS, Condition, condition, deep_mat
+from lawnmap.processing.judgement.deep_thatch import ways_out, ways_rule
 from lawnmap.processing.judgement.hidden import hidden
 from lawnmap.processing.judgement.seed_for import seed_for
-from lawnmap.processing.judgement.verdicts import WORK, extent, verdicts
+from lawnmap.processing.judgement.verdicts import Verdicts, verdicts
 from lawnmap.processing.judgement.weighing import Effort
 from lawnmap.reference import tables
+
+Columns = dict[str, Any]
 
 
 def choose(
@@ -40,95 +47,144 @@ def choose(
     effort : callable or None
         Hours of the passes with a machine, for weighing those to hand against each other. Without
         it the size of the ground alone decides.
+
+    Returns
+    -------
+    GeoDataFrame
+        Where no words are wanted, text is categories, and what only a reader needs is left out:
+        causes, ways out, and the blades that come next.
     """
-    turf = condition.turf_types(zones, specification)
-    moss = condition.moss(zones, features)
-    thatch = condition.thatch(zones, features, turf)
-    verdict, verdict_rule = verdicts(zones, moss, thatch, turf, specification)
-    worked = np.isin(verdict, WORK)
-    passes = setting.passes(zones, moss, thatch, turf, worked)
-    words, hidden_mm = hidden(zones, features)
-    mossy = (extent(moss) != "none") | (moss.high > 0)
-    why = causes(zones, turf, mossy, first_day(specification))
-    ways, ways_rule = ways_out(zones, thatch, turf)
-    mixture, seed_rule = seed_for(zones, turf, specification)
-    judged = zones.assign(
-        moss_low_pct=moss.low,
-        moss_high_pct=moss.high,
-        moss_class=condition.moss_words(moss),
-        moss_from=moss.rests_on,
-        thatch_low_mm=thatch.low,
-        thatch_high_mm=np.where(np.isinf(thatch.high), np.nan, thatch.high),
-        thatch_class=condition.thatch_words(thatch, turf),
-        thatch_from=thatch.rests_on,
-        deep_mat=condition.deep_mat(zones["moss_depth_mm"].to_numpy(dtype=float)),
-        verdict=verdict,
-        verdict_rule=verdict_rule,
-        causes=why.causes,
-        stop_it=why.stop_it,
-        stop_it_rules=why.rules,
-        ways_out=ways,
-        ways_rule=ways_rule,
-        seed_mixture=mixture,
-        seed_rule=seed_rule,
-        hidden=words,
-        hidden_mm=hidden_mm,
-        arisings=np.where(worked, setting.arisings(moss, thatch, turf), "").astype(object),
+    seen = condition(zones, features, specification)
+    verdict = verdicts(zones, seen, specification)
+    judged = _judged(zones, features, seen, verdict, specification)
+    light = setting.lightly(setting.passes(seen, verdict.worked), specification)
+    # What is weighed goes by what comes off; size alone goes by what was measured.
+    weighed = zones if effort is None else _with(zones, judged, specification)
+    chosen = blades(weighed, features, specification, light.most, effort)
+    return _with(
+        zones,
+        judged
+        | _set(zones, seen, chosen, light, judged["hidden_mm"])
+        | _iron(zones, seen, verdict, chosen, specification)
+        | _bare_ground(zones, seen.moss, chosen),
+        specification,
     )
-    light = setting.lightly(passes, specification)
-    bladed = _with_blades(judged, features, specification, light, effort)
-    return _with_bare_ground(_with_iron(bladed, moss, turf, specification), moss)
 
 
-def _with_blades(
+def _with(
+    zones: gpd.GeoDataFrame, columns: Columns, specification: Specification
+) -> gpd.GeoDataFrame:
+    """Return zones with columns beside their own: of a site with words written out."""
+    if not specification.words:
+        added = pd.DataFrame(columns, index=zones.index, copy=False)
+        return pd.concat([zones, added], axis="columns")
+    return zones.assign(
+        **{
+            name: text(column) if isinstance(column, pd.Categorical) else column
+            for name, column in columns.items()
+        }
+    )
+
+
+def _judged(
     zones: gpd.GeoDataFrame,
     features: gpd.GeoDataFrame,
+    seen: Condition,
+    verdict: Verdicts,
     specification: Specification,
+) -> Columns:
+    """Return what is judged of each zone, whatever blades and iron there are."""
+    moss, thatch = seen.moss, seen.thatch
+    mixture, seed_rule = seed_for(zones, seen.turf, specification)
+    what, hidden_mm = hidden(zones, features)
+    return {
+        "moss_low_pct": moss.low,
+        "moss_high_pct": moss.high,
+        "moss_class": moss.classes.words(),
+        "moss_from": said(moss.rests_on, RESTS_ON),
+        "thatch_low_mm": thatch.low,
+        "thatch_high_mm": np.where(np.isinf(thatch.high), np.nan, thatch.high),
+        "thatch_class": thatch.classes.words(),
+        "thatch_from": said(thatch.rests_on, RESTS_ON),
+        "deep_mat": deep_mat(zones["moss_depth_mm"].to_numpy(dtype=float)),
+        "verdict": verdict.verdict,
+        "verdict_rule": verdict.rule,
+        **(_explained(zones, seen, specification) if specification.words else {}),
+        "ways_rule": ways_rule(seen.state),
+        "seed_mixture": mixture,
+        "seed_rule": seed_rule,
+        "hidden": what,
+        "hidden_mm": hidden_mm,
+        "arisings": setting.arisings(seen, verdict.worked),
+    }
+
+
+def _explained(zones: gpd.GeoDataFrame, seen: Condition, specification: Specification) -> Columns:
+    """Return what the owner of a lawn reads beside the verdict: causes, remedies and ways out."""
+    mossy = (seen.extent != NO_MOSS) | (seen.moss.high > 0)
+    why = causes(zones, seen.fine, mossy, first_day(specification))
+    return {
+        "causes": why.causes,
+        "stop_it": why.stop_it,
+        "stop_it_rules": why.rules,
+        "ways_out": ways_out(zones, seen.state),
+    }
+
+
+def _set(
+    zones: gpd.GeoDataFrame,
+    seen: Condition,
+    chosen: Blades,
     asked: setting.Passes,
-    effort: Effort | None,
-) -> gpd.GeoDataFrame:
-    """Add the blades, and how they are set: passes, depth and crossing."""
-    turf = condition.turf_types(zones, specification)
-    chosen = blades(zones, features, specification, asked.most, effort)
+    hidden_mm: Floats,
+) -> Columns:
+    """Return the blades, and how they are set: passes, depth and crossing."""
     passes = setting.by_yield(asked, chosen.share)
-    depth = setting.depth(zones, turf, chosen.kind, zones["hidden_mm"].to_numpy(dtype=float))
-    crossing, crossing_rule = setting.crossing(zones, turf, passes.most)
-    return zones.assign(
-        blades=chosen.name,
-        blades_kind=chosen.kind,
-        blades_rule=chosen.rule,
-        blades_others=chosen.others,
-        blades_weighed=chosen.weighed,
-        passes=passes.most,
-        passes_rule=passes.rule,
-        depth_low_mm=depth.low,
-        depth_high_mm=depth.high,
-        depth_rule=depth.rule,
-        crossing=crossing,
-        crossing_rule=crossing_rule,
-    )
+    depth = setting.depth(seen, chosen.kind, hidden_mm)
+    crossing, crossing_rule = setting.crossing(zones, seen, passes.most)
+    return {
+        "blades": chosen.name,
+        "blades_kind": chosen.kind,
+        "blades_rule": chosen.rule,
+        **chosen.told,
+        "passes": passes.most,
+        "passes_rule": said(passes.rule, setting.PASSES),
+        "depth_low_mm": depth.low,
+        "depth_high_mm": depth.high,
+        "depth_rule": depth.rule,
+        "crossing": crossing,
+        "crossing_rule": crossing_rule,
+    }
 
 
-def _with_iron(
-    zones: gpd.GeoDataFrame, moss: Band, turf: Texts, specification: Specification
-) -> gpd.GeoDataFrame:
+def _iron(
+    zones: gpd.GeoDataFrame,
+    seen: Condition,
+    verdict: Verdicts,
+    chosen: Blades,
+    specification: Specification,
+) -> Columns:
     card = iron_card(specification)
-    place = iron_place(zones, moss, turf, card, specification)
-    going = place.status != ""
-    return zones.assign(
-        iron_order=place.order,
-        iron_rule=place.rule,
-        iron_status=place.status,
-        iron_form=np.where(going, card.form, "").astype(object),
-        iron_product=np.where(going, card.product.name if card.product else "", "").astype(object),
-        iron_machine=np.where(going, card.machine.name if card.machine else "", "").astype(object),
-        iron_extent=place.extent,
-        iron_doses=place.doses,
-    )
+    place = iron_place(zones, seen, verdict, card, specification, blades_kind=chosen.kind)
+    going: Mask = place.status != ""
+
+    def where_going(word: str) -> pd.Categorical:
+        return said(going.astype(np.int8), ["", word])
+
+    return {
+        "iron_order": place.order,
+        "iron_rule": place.rule,
+        "iron_status": place.status,
+        "iron_form": where_going(card.form),
+        "iron_product": where_going(card.product.name if card.product else ""),
+        "iron_machine": where_going(card.machine.name if card.machine else ""),
+        "iron_extent": place.extent,
+        "iron_doses": place.doses,
+    }
 
 
-def _with_bare_ground(zones: gpd.GeoDataFrame, moss: Band) -> gpd.GeoDataFrame:
-    """Add what will be bare once the moss is out; untouched zones stay as they are."""
+def _bare_ground(zones: gpd.GeoDataFrame, moss: Band, chosen: Blades) -> Columns:
+    """Return what will be bare once the moss is out; untouched zones stay as they are."""
     before = zones["bare_pct"].to_numpy(dtype=float)
     low, high = moss_formulas.bare_after(
         np.nan_to_num(moss.low),
@@ -137,8 +193,8 @@ def _with_bare_ground(zones: gpd.GeoDataFrame, moss: Band) -> gpd.GeoDataFrame:
         share_low=tables.value("moss_removed_share").number,
         share_high=tables.value("moss_removed_share_most").number,
     )
-    bladed = zones["blades"].to_numpy(dtype=object) != ""
-    return zones.assign(
-        bare_after_low_pct=np.where(bladed, low, before),
-        bare_after_high_pct=np.where(bladed, high, before),
-    )
+    bladed = chosen.name != ""
+    return {
+        "bare_after_low_pct": np.where(bladed, low, before),
+        "bare_after_high_pct": np.where(bladed, high, before),
+    }

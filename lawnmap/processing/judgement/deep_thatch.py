@@ -4,26 +4,31 @@ from __future__ import annotations
 
 import geopandas as gpd
 import numpy as np
+import pandas as pd
 
 from lawnmap.agronomy import aerating, top_dressing
 from lawnmap.agronomy import thatch as formulas
-from lawnmap.processing.judgement.condition import Band, Texts, thatch_states
+from lawnmap.processing.judgement.cases import Codes, Texts, said
 from lawnmap.reference import tables
 
-RULE = {"staged": "ways_staged", "too deep": "ways_too_deep"}
+RULES = {"staged": "ways_staged", "too deep": "ways_too_deep"}
 
 
-def ways_out(zones: gpd.GeoDataFrame, thatch: Band, turf_type: Texts) -> tuple[Texts, Texts]:
-    """Return the ways out for each zone in words, and their rule; empty where none is needed."""
-    states = thatch_states(thatch, turf_type)
+def ways_rule(state: Codes) -> pd.Categorical:
+    """Return the rule of the ways out for each zone, by what its thatch calls for; or nothing."""
+    return said(state, [RULES.get(each, "") for each in (*formulas.STATES, "")])
+
+
+def ways_out(zones: gpd.GeoDataFrame, state: Codes) -> Texts:
+    """Return the ways out for each zone in words; empty where none is needed."""
     area = zones["ground_area_m2"].to_numpy(dtype=float)
     cored, slots = (_sand(area, litres) for litres in (_core_l_m2(), _slot_l_m2()))
-    rule = np.array([RULE.get(each, "") for each in states], dtype=object)
-    said = [
-        "; or ".join(_ways(state, core, slot)) if state in RULE else ""
-        for state, core, slot in zip(states, cored, slots, strict=True)
+    states = np.array([*formulas.STATES, ""], dtype=object)[state]
+    told = [
+        "; or ".join(_ways(each, core, slot)) if each in RULES else ""
+        for each, core, slot in zip(states, cored, slots, strict=True)
     ]
-    return np.array(said, dtype=object), rule
+    return np.array(told, dtype=object)
 
 
 def _ways(state: str, cored: str, slots: str) -> list[str]:

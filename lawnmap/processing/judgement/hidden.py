@@ -4,28 +4,31 @@ from __future__ import annotations
 
 import geopandas as gpd
 import numpy as np
+import pandas as pd
 import shapely
 
-from lawnmap.processing.judgement.condition import Floats, Texts
+from lawnmap.processing.judgement.bands import Floats
+from lawnmap.processing.judgement.cases import said
 
 
-def hidden(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame) -> tuple[Texts, Floats]:
+def hidden(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame) -> tuple[pd.Categorical, Floats]:
     """Return the kinds of thing hidden in each zone, and the least depth known [mm].
 
     Nothing found may mean that nobody asked: the cautions say which.
     """
-    words = np.full(len(zones), "", dtype=object)
-    depth = np.full(len(zones), np.nan)
+    kinds, depth = np.zeros(len(zones), dtype=np.intp), np.full(len(zones), np.nan)
+    words = [""]
+    if features.empty or zones.empty:
+        return said(kinds, words), depth
     things = features[features["feature"] == "hidden"]
-    if things.empty or zones.empty:
-        return words, depth
     tree = shapely.STRtree(zones.geometry.array)
     thing, zone = tree.query(things.geometry.array, predicate="intersects")
-    kinds = things["hidden_kind"].fillna("something hidden").to_numpy(dtype=object)
+    kind_of = things["hidden_kind"].fillna("something hidden").to_numpy(dtype=object)
     depths = things["depth_mm"].to_numpy(dtype=float)
     for place in np.unique(zone):
         here = thing[zone == place]
-        words[place] = ", ".join(sorted(set(kinds[here])))
+        kinds[place] = len(words)
+        words.append(", ".join(sorted(set(kind_of[here]))))
         known = depths[here][~np.isnan(depths[here])]
         depth[place] = known.min() if len(known) else np.nan
-    return words, depth
+    return said(kinds, words), depth

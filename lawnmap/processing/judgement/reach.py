@@ -1,19 +1,17 @@
-"""What keeps a machine out of a zone: slope, gates, steps, and ground too narrow for it."""
+"""What keeps a machine out of a zone, whatever its shape: slope, gates and steps."""
 
 from __future__ import annotations
 
 import geopandas as gpd
 import numpy as np
-import numpy.typing as npt
-import shapely
 
-from lawnmap.geometry.frame import Frame
 from lawnmap.model import Machine, Specification
-from lawnmap.processing.judgement.condition import Floats, Mask
+from lawnmap.processing.judgement.bands import Floats
+from lawnmap.processing.judgement.cases import Mask
 from lawnmap.reference import tables
 
 RAKE = "rake"
-# In the order in which they are told.
+# In the order in which they are told; the last is the business of ``judgement.narrow``.
 BARS = ("slope", "steps", "gate", "narrow")
 
 
@@ -23,7 +21,7 @@ def barred(
     found: list[Machine],
     specification: Specification,
 ) -> dict[str, Mask]:
-    """Return by each of BARS where it keeps a machine out: zones in rows, machines in columns.
+    """Return by the first of BARS where they keep a machine out: a row a machine, a column a zone.
 
     A rake goes everywhere. What is not known (a width, a weight, a gate) keeps nothing out.
 
@@ -38,14 +36,13 @@ def barred(
         How many people there are to lift.
     """
     widest, steps = _ways(features)
-    gate = np.array([_needed_m(each) > widest for each in found], dtype=bool)
-    heavy = np.array([steps > 0 and _weight(each) > _lift(specification) for each in found])
-    shape = (len(zones), len(found))
+    shape = (len(found), len(zones))
+    heavy = [steps > 0 and _weight(each) > _lift(specification) for each in found]
+    wide = [_needed_m(each) > widest for each in found]
     return {
         "slope": _too_steep(zones["slope_deg"].to_numpy(dtype=float), found),
-        "steps": np.broadcast_to(heavy.astype(bool), shape),
-        "gate": np.broadcast_to(gate, shape),
-        "narrow": _too_narrow(zones, found),
+        "steps": np.broadcast_to(np.array(heavy, dtype=bool)[:, None], shape),
+        "gate": np.broadcast_to(np.array(wide, dtype=bool)[:, None], shape),
     }
 
 
@@ -60,6 +57,8 @@ def most_slope_deg(machine: Machine) -> float:
 
 def _ways(features: gpd.GeoDataFrame) -> tuple[float, float]:
     """Return width and steps of the best way in; a gate that nobody measured is wide enough."""
+    if features.empty:
+        return float("inf"), 0.0
     ways = features[features["feature"] == "access"]
     widths, steps = (ways[column].to_numpy(dtype=float) for column in ("width_m", "steps"))
     if not len(ways) or np.isnan(widths).any():
@@ -84,29 +83,4 @@ def _lift(specification: Specification) -> float:
 
 def _too_steep(slope_deg: Floats, found: list[Machine]) -> Mask:
     limits = np.array([most_slope_deg(each) for each in found])
-    return np.asarray(slope_deg[:, None] > limits[None, :])
-
-
-def _too_narrow(zones: gpd.GeoDataFrame, found: list[Machine]) -> Mask:
-    """Return where a machine gets into too little of a zone, going by its overall width."""
-    barred = np.zeros((len(zones), len(found)), dtype=bool)
-    if zones.empty:
-        return barred
-    west, south, east, north = zones.total_bounds
-    flat = Frame((west + east) / 2, (south + north) / 2).flat(np.asarray(zones.geometry.array))
-    for column, machine in enumerate(found):
-        width = machine.overall_width_m or machine.width_m
-        if machine.kind != RAKE and width:
-            barred[:, column] = _reached(flat, width) < tables.value("reach_least_share").number
-    return barred
-
-
-def _reached(flat: npt.NDArray[np.object_], width_m: float) -> Floats:
-    """Return the share of each shape [m] that a disc of that width gets to, 0 to 1."""
-    area = shapely.area(flat)
-    # Within half a width of the edge lies at most the edge times that: often this settles it.
-    share = 1 - shapely.length(flat) * width_m / 2 / np.where(area > 0, area, np.inf)
-    doubtful = np.flatnonzero((share < tables.value("reach_least_share").number) & (area > 0))
-    inside = shapely.buffer(flat[doubtful], -width_m / 2, quad_segs=4)
-    share[doubtful] = shapely.area(shapely.buffer(inside, width_m / 2)) / area[doubtful]
-    return np.asarray(share, dtype=np.float64)
+    return np.asarray(slope_deg > limits[:, None])

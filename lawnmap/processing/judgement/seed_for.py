@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import geopandas as gpd
 import numpy as np
+import pandas as pd
 
 from lawnmap.model import Specification
-from lawnmap.processing.judgement.condition import Texts
+from lawnmap.processing.judgement.cases import first, is_word, said
+from lawnmap.processing.judgement.turf import Turfs
 from lawnmap.reference import tables
 
 USUAL = "general_lawn"
@@ -20,8 +22,8 @@ GAMES = ("cricket square", "bowls/croquet/tennis", "sports pitch")
 
 
 def seed_for(
-    zones: gpd.GeoDataFrame, turf_type: Texts, specification: Specification
-) -> tuple[Texts, Texts]:
+    zones: gpd.GeoDataFrame, turf: Turfs, specification: Specification
+) -> tuple[pd.Categorical, pd.Categorical]:
     """Return the species or mixture that suits each zone, by name, and the rule behind it.
 
     A mixture chosen in words that the table of seeds knows goes before what the place asks for;
@@ -30,17 +32,16 @@ def seed_for(
     words = str((specification.choice("seeding") or {}).get("mixture") or "").lower().strip()
     own = next((each for each in tables.seeds().values() if words in (each.name, each.id)), None)
     shaded = zones["sun_used_h"].to_numpy(dtype=float) < tables.value("sun_vigorous_h").number
-    worn = zones["wear"].to_numpy(dtype=object) == "heavy"
+    worn = is_word(zones["wear"], "heavy")
+    uses = {name: turf.codes == place for place, name in enumerate(tables.turfs())}
     cases = [
-        (np.full(len(zones), own is not None), own.id if own else USUAL, "seed_chosen"),
-        *((turf_type == game, BY_TURF[game], "seed_for_turf") for game in GAMES),
+        (np.array(own is not None), own.id if own else USUAL, "seed_chosen"),
+        *((uses[game], BY_TURF[game], "seed_for_turf") for game in GAMES),
         (shaded & worn, "tall_fescue", "seed_for_shade_and_wear"),
         (shaded, "red_fescue", "seed_for_shade"),
         (worn, "general_ryegrass", "seed_for_wear"),
-        (turf_type == "ornamental lawn", BY_TURF["ornamental lawn"], "seed_for_turf"),
+        (uses["ornamental lawn"], BY_TURF["ornamental lawn"], "seed_for_turf"),
     ]
-    masks = [mask for mask, _, _ in cases]
-    names = [tables.seed(seed).name for _, seed, _ in cases]
-    name = np.select(masks, names, tables.seed(USUAL).name)
-    rule = np.select(masks, [rule for _, _, rule in cases], "seed_usual")
-    return name.astype(object), rule.astype(object)
+    case = first([mask for mask, _, _ in cases], len(zones))
+    names = [tables.seed(seed).name for seed in (*(seed for _, seed, _ in cases), USUAL)]
+    return said(case, names), said(case, [*(rule for _, _, rule in cases), "seed_usual"])

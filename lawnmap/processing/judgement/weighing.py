@@ -15,7 +15,8 @@ import numpy.typing as npt
 from lawnmap.model import Machine, Specification
 from lawnmap.processing.buying.hiring import days_of_all, hire_cost, hire_days, hours_a_day
 from lawnmap.processing.days.sittings import hours as planned
-from lawnmap.processing.judgement.condition import Floats, Mask, Texts
+from lawnmap.processing.judgement.bands import Floats
+from lawnmap.processing.judgement.cases import Mask, Texts
 from lawnmap.processing.machines import of_no_make
 from lawnmap.reference import tables
 
@@ -31,11 +32,14 @@ SAME = 1e-6
 
 
 class Weighed(NamedTuple):
-    """Place of the blades of each zone, the rule where they are not the usual, and the figures."""
+    """Place of the blades of each zone, the rule where they are not the usual, and the figures.
+
+    There are no figures where nothing was weighed or no words are wanted.
+    """
 
     chosen: Places
-    rule: Texts
-    told: Texts
+    rule: str = ""
+    told: Texts | None = None
 
 
 @dataclass(frozen=True)
@@ -175,10 +179,9 @@ def weighed(
     effort : callable
         Hours of passes, box and getting ready.
     """
-    nothing = np.full(len(zones), "", dtype=object)
     here = np.flatnonzero((passes > 0) & (usual >= 0))
     if not len(here) or all(map(of_no_make, found)) or may[here].sum(axis=1).max() < 2:  # noqa: PLR2004 - two to weigh
-        return Weighed(usual, nothing, nothing.copy())
+        return Weighed(usual)
     rate = (specification.choice("money") or {}).get("hour_rate")
     each, clearing = _hours(zones.iloc[here], found, passes[here], specification, effort)
     hours = np.where(may[here], each, np.inf)
@@ -186,12 +189,15 @@ def weighed(
     best = site.best()
     worth = tables.value("blades_worth_h").number * (1.0 if rate is None else rate)
     kept = site.total(site.usual) - site.total(best) <= worth + SAME
-    chosen, rule, told = usual.copy(), nothing, nothing.copy()
-    told[here] = [site.told(row, best) for row in range(len(here))]
-    if not kept:
-        chosen[here] = best
-        rule[here[best != site.usual]] = "blades_by_time" if rate is None else "blades_by_cost"
-    return Weighed(chosen, rule, told)
+    told = None
+    if specification.words:
+        told = np.full(len(zones), "", dtype=object)
+        told[here] = [site.told(row, best) for row in range(len(here))]
+    if kept:
+        return Weighed(usual, told=told)
+    chosen = usual.copy()
+    chosen[here] = best
+    return Weighed(chosen, "blades_by_time" if rate is None else "blades_by_cost", told)
 
 
 def _hours(

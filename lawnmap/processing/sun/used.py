@@ -7,12 +7,16 @@ from typing import NamedTuple
 
 import geopandas as gpd
 import numpy as np
+import numpy.typing as npt
 
 from lawnmap.found import Heights, SurfaceHeights
 from lawnmap.light import Sunlight
 from lawnmap.processing.sun.facts import changed, facts_of
 from lawnmap.reference import tables
 
+Floats = npt.NDArray[np.float64]
+
+FIGURES = ("mean_h", "low_h", "high_h")
 SEEN, WORKED_OUT = "seen", "worked out"
 MOST_SHOWN = 4
 AGAIN = "Run lawnmap sun again; until then they are not used."
@@ -63,20 +67,27 @@ def used(
 
 def with_sun(zones: gpd.GeoDataFrame, sunlight: Sunlight | None) -> gpd.GeoDataFrame:
     """Return zones with the columns of the step ``sun`` in the schema."""
-    by_zone = sunlight.zones if sunlight else {}
-    found = [by_zone.get(str(each)) for each in zones.index]
-    mean, low, high = (
-        np.array([getattr(each, name) if each else np.nan for each in found], dtype=float)
-        for name in ("mean_h", "low_h", "high_h")
-    )
+    mean, low, high = _of_zones(zones, sunlight)
     seen = zones["sun_hours_seen"].to_numpy(dtype=float)
-    source = np.select([~np.isnan(seen), ~np.isnan(mean)], [SEEN, WORKED_OUT], "")
+    known = np.select([~np.isnan(seen), ~np.isnan(mean)], [1, 2], 0)
+    source = np.array(["", SEEN, WORKED_OUT], dtype=object)[known]
     return zones.assign(
         sun_hours=mean,
         sun_low_h=low,
         sun_high_h=high,
         sun_used_h=np.where(np.isnan(seen), mean, seen),
-        sun_source=source.astype(object),
+        sun_source=source,
+    )
+
+
+def _of_zones(zones: gpd.GeoDataFrame, sunlight: Sunlight | None) -> tuple[Floats, ...]:
+    """Return mean, least and most hours of each zone [h]; NaN where nothing was worked out."""
+    if sunlight is None:
+        return tuple(np.full(len(zones), np.nan) for _ in FIGURES)
+    found = [sunlight.zones.get(str(each)) for each in zones.index]
+    return tuple(
+        np.array([getattr(each, name) if each else np.nan for each in found], dtype=float)
+        for name in FIGURES
     )
 
 

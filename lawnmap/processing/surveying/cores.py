@@ -21,8 +21,10 @@ def by_zone(
     wanted : list of str
         Columns without which a core does not count.
     """
+    if features.empty or zones.empty:
+        return []
     cores = features[features["feature"] == "core"].dropna(subset=wanted)
-    if cores.empty or zones.empty:
+    if cores.empty:
         return []
     tree = shapely.STRtree(zones.geometry.array)
     core, zone = tree.query(cores.geometry.array, predicate="within")

@@ -140,6 +140,7 @@ def test_ground_too_narrow_for_a_machine(lawn):
     wide = Machine("gang", "tractor", width_m=1.2, overall_width_m=1.4)
     strip = lawn.zones({"ground_area_m2": 300})
     strip.geometry = [shapely.box(0, 53.8, 1.5e-5, 53.801)]  # 1 m × 111 m
+    strip = strip.assign(outline_area_m2=110.0, perimeter_m=224.0)
     table = choose(strip, lawn.features(), lawn.choices(own=[wide, PETROL]))
     assert table.loc["a", "blades"] == "petrol"
     alone = choose(strip, lawn.features(), lawn.choices(own=[wide]))
