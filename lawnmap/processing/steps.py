@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import geopandas as gpd
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from lawnmap import schema
@@ -55,18 +57,54 @@ def steps(
         left alone has one row, which says so, and one that nobody has rated another.
     """
     worked = zones[zones["verdict"].isin(WORK)]
-    asked = [_of_treatment(name, each, worked, specification) for name, each in treatments.items()]
+    asked = [
+        _complete(_asked(name, each, worked, specification).assign(operation=name, kind=each.KIND))
+        for name, each in treatments.items()
+    ]
     table = pd.concat([_left_alone(zones), *asked], ignore_index=True)
     return _in_order(table, zones, specification)
 
 
-def _of_treatment(
-    name: str, treatment: Treatment, zones: gpd.GeoDataFrame, specification: Specification
+def figures(
+    zones: pd.DataFrame, specification: Specification, treatments: Mapping[str, Treatment]
+) -> dict[str, pd.DataFrame]:
+    """Return the rows of each treatment for very many zones: figures and rules, and no sentences.
+
+    Parameters
+    ----------
+    zones : DataFrame
+        With the columns of the step ``choose``; outlines are not looked at.
+    specification : Specification
+    treatments : mapping of str to Treatment
+        The treatments to ask, by the name of their operation.
+
+    Returns
+    -------
+    dict of str to DataFrame
+        By operation, as the treatment gave them: not put in order, without waits, and without rows
+        of zones where nothing is done.
+    """
+    lean = replace(specification, words=False)
+    worked = _where(zones, zones["verdict"].isin(WORK).to_numpy(dtype=bool))
+    return {name: _asked(name, each, worked, lean) for name, each in treatments.items()}
+
+
+def _asked(
+    name: str, treatment: Treatment, zones: pd.DataFrame, specification: Specification
 ) -> pd.DataFrame:
-    """Return the rows of one treatment for the zones that chose it."""
-    chosen = [name in (specification.choice("operations", str(each)) or ()) for each in zones.index]
-    rows = treatment.steps(zones[np.array(chosen, dtype=bool)], specification)
-    return _complete(rows.assign(operation=name, kind=treatment.KIND))
+    """Return what one treatment says of the zones that chose it."""
+    chosen = np.full(len(zones), name in (specification.choice("operations") or ()))
+    own = [each for each, choices in specification.by_zone.items() if "operations" in choices]
+    if own:
+        for place in np.flatnonzero(zones.index.isin(own)).tolist():
+            operations = specification.choice("operations", str(zones.index[place]))
+            chosen[place] = name in (operations or ())
+    return treatment.steps(_where(zones, chosen), specification)
+
+
+def _where(zones: pd.DataFrame, mask: npt.NDArray[np.bool_]) -> pd.DataFrame:
+    """Return zones where a mask holds; no copy is made of all of them."""
+    return zones if mask.all() else zones[mask]
 
 
 def _kind(machine: str, specification: Specification) -> str:

@@ -44,10 +44,7 @@ def _said(name: str, zone: dict[Any, Any], specification: Specification) -> str:
     area, own = float(zone["ground_area_m2"]), specification.machines.get(name)
     full = float(zone["passes"]) * work.yield_share(str(zone["blades"]), specification)
     passes = round(full / work.yield_share(name, specification))
-    low, high = (
-        float(each[0])
-        for each in work.hours(np.array([area]), np.array([name]), specification, passes)
-    )
+    low, high = (float(each) for each in work.hours(np.array(area), name, specification, passes))
     rake = work.kind(name, specification) == RAKE
     spell = spells.by_hand(low, high, specification) if rake else ""
     price = hire.said(own, high, specification) if own is not None else ASK

@@ -13,19 +13,22 @@ import pandas as pd
 from lawnmap import schema
 from lawnmap.model import Machine, Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import clearing, row, spells, work
+from lawnmap.treatments import clearing, names, row, spells, work
 from lawnmap.treatments.beside import beside
+from lawnmap.treatments.chosen import Chosen
 from lawnmap.treatments.loose import loose
 
 STOP = "stop when soil shows in the slots or live grass comes out by its roots"
 THIRSTY = "a water ban is on: not on thirsty turf, wait for rain and growth"
+BLADED = ("scarifying", "raking")
 GROUND = ("blades_area_m2", "rake_area_m2")
 LEAST_SAID_M2 = 0.05
 MINUTES = 60
 SLACK = 1e-9
 
+BOXED = "hours_with_box", "hours_by_capacity"
+
 Floats = npt.NDArray[np.float64]
-Texts = npt.NDArray[np.object_]
 
 
 class Hours(NamedTuple):
@@ -40,7 +43,7 @@ class Hours(NamedTuple):
     empties_low, empties_high : array
         Times that the box is emptied; 0 without a box.
     box_l : array
-        Litres of the box; NaN without one.
+        Litres of the box; NaN without one, and one figure where all have the same machine.
     """
 
     low: Floats
@@ -66,23 +69,22 @@ def bladed(
     by_hand : bool
         Whether the zones that a rake was chosen for are meant.
     """
-    kind = zones["blades_kind"].to_numpy(dtype=object)
-    worked = zones["passes"].to_numpy(dtype=float) > 0
-    here = zones[worked & (kind != "") & ((kind == "rake") == by_hand)]
-    name = here["blades"].to_numpy(dtype=object)
-    passes = here["passes"].to_numpy(dtype=float)
-    covered, raked = (here[each].to_numpy(dtype=float) for each in GROUND)
+    every, words = Chosen(zones), specification.words
+    worked, bare = every.numbers("passes") > 0, every.among("blades_kind", "")
+    here = every.where(worked & ~bare & (every.among("blades_kind", "rake") == by_hand))
+    name, passes = here.names("blades"), here.numbers("passes")
+    covered, raked = (here.numbers(each) for each in GROUND)
     hours = _with_rake(
         _hours(here, name, passes, specification, area=covered, by_hand=by_hand),
         raked,
         passes,
         specification,
     )
-    machine = "hours_with_box", "hours_by_capacity"
     found = row.rows(
         here,
         operation,
-        rule="hours_by_hand" if by_hand else np.where(hours.empties_high > 0, *machine),
+        words=words,
+        rule="hours_by_hand" if by_hand else names.either(hours.empties_high > 0, *BOXED),
         machine=name,
         passes=passes,
         area_m2=covered + raked,
@@ -90,11 +92,14 @@ def bladed(
         hours=hours.high,
         **work.held(name, hours.passes, specification)
         | {"machine_hours": np.full(len(here), np.nan) if by_hand else hours.passes},
-        flag=_flags(here, specification),
-        remark=_remarks(here, hours, specification),
-        beside=[beside(each, specification) for each in here.to_dict("records")],
+        flag=lambda: _flags(here, specification),
+        remark=lambda: _remarks(here, hours, specification),
+        beside=lambda: [beside(each, specification) for each in here.records],
     )
-    return pd.concat([found, _without(zones[worked & (kind == "")], specification, operation)])
+    if not (worked & bare).any():
+        return found
+    left = _without(every.where(worked & bare), specification, operation)
+    return row.joined([found, left], words=words)
 
 
 def effort(
@@ -117,16 +122,16 @@ def effort(
         Fewest and most of the passes, its box and getting ready, then of clearing, all of one
         person [h].
     """
-    name = np.full(len(zones), machine.name, dtype=object)
-    area = zones["ground_area_m2"].to_numpy(dtype=float)
-    found = _hours(zones, name, passes, specification, area=area, by_hand=machine.kind == "rake")
-    litres = loose(zones, area)
+    every = Chosen(zones)
+    area, by_hand = every.numbers("ground_area_m2"), machine.kind == "rake"
+    found = _hours(every, machine.name, passes, specification, area=area, by_hand=by_hand)
+    litres = loose(every, area)
     return found.low, found.high, *clearing.hours(litres.low, litres.high)
 
 
 def _hours(
-    zones: gpd.GeoDataFrame,
-    name: Texts,
+    zones: Chosen,
+    name: names.Names,
     passes: Floats,
     specification: Specification,
     *,
@@ -135,12 +140,11 @@ def _hours(
 ) -> Hours:
     """Return passes, emptying the box, and getting ready once for each machine."""
     quick, slow = work.hours(area, name, specification, passes)
-    box = np.array([work.box_l(each, specification) or np.nan for each in name], dtype=float)
+    box = names.figures(name, lambda each: work.box_l(each, specification) or np.nan)
     litres = loose(zones, area)
     few, many = (np.nan_to_num(np.ceil(each / box - SLACK)) for each in (litres.low, litres.high))
     emptying, setup = tables.value("box_empty_min"), tables.value("setup_h")
-    zones_of = pd.Series(name, dtype=object).map(pd.Series(name, dtype=object).value_counts())
-    ready = 0.0 if by_hand else 1 / zones_of.to_numpy(dtype=float)
+    ready = 0.0 if by_hand else 1 / _sharing(zones, name)
     return Hours(
         quick + few * emptying.low / MINUTES + ready * setup.low,
         slow + many * emptying.high / MINUTES + ready * setup.high,
@@ -151,16 +155,24 @@ def _hours(
     )
 
 
+def _sharing(zones: Chosen, name: names.Names) -> Floats:
+    """Return how many zones of the same site have the machine of each."""
+    codes, known = names.coded(name)
+    site = names.coded(zones.texts("site_id"))[0] if "site_id" in zones else 0
+    of_both = np.broadcast_to(site * len(known) + codes, len(zones))
+    return np.asarray(np.bincount(of_both)[of_both], dtype=np.float64)
+
+
 def _with_rake(hours: Hours, area: Floats, passes: Floats, specification: Specification) -> Hours:
     """Return the hours with those of the rake, where a machine keeps clear of something."""
-    names = np.where(area > 0, work.named("scarifying_rake"), "").astype(object)
-    quick, slow = (np.nan_to_num(each) for each in work.hours(area, names, specification, passes))
+    both = work.hours(area, work.named("scarifying_rake"), specification, passes)
+    quick, slow = (np.where(area > 0, np.nan_to_num(each), 0.0) for each in both)
     return hours._replace(low=hours.low + quick, high=hours.high + slow)
 
 
-def _remarks(zones: gpd.GeoDataFrame, hours: Hours, specification: Specification) -> list[str]:
-    rows = zones.to_dict("records")
-    return [_how(zone, place, hours, specification) for place, zone in enumerate(rows)]
+def _remarks(zones: Chosen, hours: Hours, specification: Specification) -> list[str]:
+    hours = hours._replace(box_l=np.broadcast_to(hours.box_l, len(zones)))
+    return [_how(zone, place, hours, specification) for place, zone in enumerate(zones.records)]
 
 
 def _how(zone: dict[Any, Any], place: int, hours: Hours, specification: Specification) -> str:
@@ -222,7 +234,7 @@ def _young(zone: Any, specification: Specification) -> str:
     return f"sown on {sown}: blades tear out grass in its first year, leave it unless it holds"
 
 
-def _flags(zones: gpd.GeoDataFrame, specification: Specification) -> list[str]:
+def _flags(zones: Chosen, specification: Specification) -> list[str]:
     """Return what to look at first: hidden things, a dry spell, ground too steep in places."""
     thirsty = THIRSTY if specification.choice("water_ban") else ""
     return [
@@ -236,7 +248,7 @@ def _flags(zones: gpd.GeoDataFrame, specification: Specification) -> list[str]:
             )
             if part
         )
-        for zone in zones.to_dict("records")
+        for zone in zones.records
     ]
 
 
@@ -249,17 +261,19 @@ def _steep(zone: dict[Any, Any], specification: Specification) -> str:
     return f"up to {steepest:.0f}° in places, and {limit:.0f}° is its most: rake those"
 
 
-def _without(zones: gpd.GeoDataFrame, specification: Specification, operation: str) -> pd.DataFrame:
+def _without(zones: Chosen, specification: Specification, operation: str) -> pd.DataFrame:
     """Return a row for each zone that nothing to hand may do, once."""
-    chosen = [specification.choice("operations", str(each)) or () for each in zones.index]
-    first = [
-        next((name for name in ("scarifying", "raking") if name in each), "") for each in chosen
-    ]
-    here = zones[np.array([name == operation for name in first], dtype=bool)]
+
+    def first(zone_id: str) -> bool:
+        chosen = specification.choice("operations", zone_id) or ()
+        return next((each for each in BLADED if each in chosen), "") == operation
+
+    here = zones.where(zones.agree(specification, first))
     return row.rows(
         here,
         operation,
-        rule=here["blades_rule"].to_numpy(dtype=object),
+        words=specification.words,
+        rule=here.names("blades_rule"),
         status=schema.NOT_ALLOWED,
-        beside=[beside(each, specification) for each in here.to_dict("records")],
+        beside=lambda: [beside(each, specification) for each in here.records],
     )

@@ -12,7 +12,8 @@ import pandas as pd
 from lawnmap.agronomy import arisings
 from lawnmap.model import Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row
+from lawnmap.treatments import names, row
+from lawnmap.treatments.chosen import Chosen
 from lawnmap.treatments.loose import loose
 
 TITLE = "Clearing the arisings"
@@ -31,15 +32,16 @@ def hours(
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
     """Return one row for each zone that is raked or scarified; clear for the high end."""
-    bladed = zones["blades"].to_numpy(dtype=object) != ""
-    here = zones[bladed & (zones["arisings"].to_numpy(dtype=object) != "")]
-    area = here["blades_area_m2"].to_numpy(dtype=float) + here["rake_area_m2"].to_numpy(dtype=float)
+    every = Chosen(zones)
+    here = every.where(~every.among("blades", "") & ~every.among("arisings", ""))
+    area = here.numbers("blades_area_m2") + here.numbers("rake_area_m2")
     low, high, deep = loose(here, area)
     quick, slow = hours(low, high)
     return row.rows(
         here,
         "clearing",
-        rule=np.where(deep, "arisings_by_depth", "arisings_by_class").astype(object),
+        words=specification.words,
+        rule=names.either(deep, "arisings_by_depth", "arisings_by_class"),
         values=("clearing_l_h", "green_waste_loose"),
         area_m2=area,
         amount_low=low,
@@ -47,7 +49,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         unit="l",
         hours_low=quick,
         hours=slow,
-        remark=_told(low, high, specification),
+        remark=lambda: _told(low, high, specification),
     )
 
 

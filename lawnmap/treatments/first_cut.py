@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import geopandas as gpd
-import numpy as np
 import pandas as pd
 
 from lawnmap.model import Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row, work
+from lawnmap.treatments import names, row, work
 from lawnmap.treatments.overseeding import sown
 from lawnmap.treatments.turf import turfs
 
@@ -22,22 +21,22 @@ RULE = {"first_cut_at_mm": "first_cut", "first_cut_fine_at_mm": "first_cut_fine"
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
     """Return one row for each zone that is sown."""
     here = sown(zones, specification)
-    area = here["ground_area_m2"].to_numpy(dtype=float)
-    name = np.full(len(here), work.mower(specification), dtype=object)
+    area, name = here.numbers("ground_area_m2"), work.mower(specification)
     low, high = work.hours(area, name, specification)
-    at = [each.first_cut for each in turfs(here, specification)]
+    at = names.renamed(turfs(here, specification), lambda each: tables.turf(each).first_cut)
     return row.rows(
         here,
         "first_cut",
-        rule=np.array([RULE[each] for each in at], dtype=object),
+        words=specification.words,
+        rule=names.renamed(at, lambda each: RULE[each]),
         machine=name,
         passes=1.0,
         area_m2=area,
         hours_low=low,
         hours=high,
         **work.held(name, high, specification),
-        flag=work.too_steep(here, work.mower(specification), specification),
-        remark=[_how(tables.value(each).number) for each in at],
+        flag=lambda: work.too_steep(here.numbers("slope_deg"), name, specification),
+        remark=lambda: names.renamed(at, lambda each: _how(tables.value(each).number)),
     )
 
 

@@ -5,7 +5,9 @@ The dose on one square metre is the label's. Moss decides on how much of the zon
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 import geopandas as gpd
 import numpy as np
@@ -16,10 +18,13 @@ from lawnmap import schema
 from lawnmap.agronomy import feeding, iron, moss
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import calibrated, row, work
+from lawnmap.treatments import calibrated, names, row, work
+from lawnmap.treatments.chosen import Chosen
 from lawnmap.treatments.label_dose import LabelDose, card, label_dose, published_dose
 
 Floats = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
+Texts = npt.NDArray[np.object_]
 
 LIMITS = ("fe_low_g_m2", "fe_high_g_m2", "fe_flag_g_m2", "fe_upper_g_m2")
 WATER = {"can": "can_water_l_m2", "knapsack": "knapsack_water_l_m2", "boom": "boom_water_l_m2"}
@@ -56,12 +61,16 @@ def iron_rows(
     forms : tuple of str
         Forms of a label card that it takes.
     """
-    here = zones[zones["iron_form"].isin(forms)]
+    every, words = Chosen(zones), specification.words
+    here = every.where(every.among("iron_form", *forms))
+    product = here.names("iron_product")
     found = [
-        _of_product(group, card(str(name), specification), specification, operation)
-        for name, group in here.groupby("iron_product", sort=True)
+        _of_product(
+            here.where(product == name), card(name, specification), specification, operation
+        )
+        for name in sorted(product.unique())
     ]
-    return pd.concat(found, ignore_index=True) if found else row.none()
+    return row.joined(found, words=words) if found else row.none(words=words)
 
 
 def judged(product: Product | None, specification: Specification) -> Judged:
@@ -127,56 +136,65 @@ def _missing(product: Product, specification: Specification) -> tuple[str, ...]:
 
 
 def _of_product(
-    zones: gpd.GeoDataFrame,
-    product: Product | None,
-    specification: Specification,
-    operation: str,
+    zones: Chosen, product: Product | None, specification: Specification, operation: str
 ) -> pd.DataFrame:
+    """Return a row for each zone, then those of the further applications."""
     dose = judged(product, specification)
-    stopped = zones["iron_status"].isin(STOPPED).to_numpy()
+    here, number = _with_repeats(zones, dose)
+    first, stopped = number == 1, here.among("iron_status", *STOPPED)
     dead = stopped | (dose.status in (schema.NOT_SET, schema.NOT_ALLOWED))
+    live = np.where(dead, np.nan, 1.0)
+    ground, extent = here.numbers("iron_area_m2"), np.asarray(here.names("iron_extent"))
     area, least = (
-        moss.treated_area(zones["iron_area_m2"], zones[column], zones["iron_extent"])
+        moss.treated_area(ground, here.numbers(column), extent)
         for column in ("moss_high_pct", "moss_low_pct")
     )
-    machine = zones["iron_machine"].to_numpy(dtype=object)
+    machine = here.names("iron_machine")
     low, high = work.hours(area, machine, specification, _runs(product))
-    spot = zones["iron_extent"].to_numpy(dtype=object) == "spot"
-    rules = dose.rule or zones["iron_rule"].to_numpy(dtype=object)
     water = _water_l_m2(machine, product, specification)
-    live = np.where(dead, np.nan, 1.0)
-    flag = _with_drought(dose.flag, specification)
-    called = product.name if product else ""
-    set_at = calibrated.settings(machine, called, dose.per_m2, specification, flag)
     sprayed = np.nan if product is not None and product.form in SPREAD else 1.0
-    applied = dose.status == schema.DO
-    columns: dict[str, Any] = {
-        "status": np.where(stopped, zones["iron_status"], dose.status),
-        "product": zones["iron_product"],
-        "machine": machine,
-        "area_m2": area * live,
-        "dose": dose.per_m2 * live,
-        "dose_unit": f"{dose.unit}/m²",
-        "amount_low": dose.per_m2 * least * live,
-        "amount": dose.per_m2 * area * live,
-        "unit": dose.unit,
-        "iron_g_m2": dose.iron_g_m2,
-        "nitrogen_g_m2": _or_empty(nitrogen_g_m2(product, specification)) * live,
-        "water_l": area * water * sprayed * live if applied else np.nan,
-        "hours_low": low * live,
-        "hours": high * live,
-        "flag": np.where(stopped, "", set_at.flag),
-        "remark": np.where(
-            dead,
-            "",
-            np.where(spot, "on the patches only. ", "")
-            + _how(dose, product)
-            + calibrated.remarks(machine, water * sprayed, specification)
-            + set_at.remark,
-        ),
-    }
-    first = row.rows(zones, operation, rule=np.where(stopped, zones["iron_rule"], rules), **columns)
-    return pd.concat([first, *_repeats(first, zones)], ignore_index=True)
+    said = _Said(here, number, machine, water * sprayed, dead, dose, product, specification)
+    return row.rows(
+        here,
+        operation,
+        words=specification.words,
+        rule=_rules(here, first, stopped, dose.rule),
+        status=names.either(stopped, here.names("iron_status"), dose.status),
+        product=product.name if product else "",
+        machine=machine,
+        area_m2=area * live,
+        dose=dose.per_m2 * live,
+        dose_unit=f"{dose.unit}/m²",
+        amount_low=np.where(first, dose.per_m2 * least * live, 0.0),
+        amount=dose.per_m2 * area * live,
+        unit=dose.unit,
+        iron_g_m2=dose.iron_g_m2,
+        nitrogen_g_m2=_or_empty(nitrogen_g_m2(product, specification)) * live,
+        water_l=area * water * sprayed * live if dose.status == schema.DO else np.nan,
+        hours_low=np.where(first, low * live, 0.0),
+        hours=high * live,
+        flag=lambda: np.where(stopped, "", said.settings.flag),
+        remark=said.remarks,
+    )
+
+
+def _with_repeats(zones: Chosen, dose: Judged) -> tuple[Chosen, npt.NDArray[np.intp]]:
+    """Return zones with the number of the application: they come again for the further ones.
+
+    These are what moss asks for and the label allows; what is not applied at all is not repeated.
+    """
+    once = zones.among("iron_status", *STOPPED) | (dose.status != schema.DO)
+    doses = np.where(once, 1.0, zones.numbers("iron_doses"))
+    most = max(1, int(doses.max(initial=1.0)))
+    places = [np.arange(len(zones)), *(np.flatnonzero(doses >= n) for n in range(2, most + 1))]
+    number = np.repeat(np.arange(1, most + 1), [len(each) for each in places])
+    return (zones.at(np.concatenate(places)) if most > 1 else zones), number
+
+
+def _rules(zones: Chosen, first: Mask, stopped: Mask, rule: str) -> pd.Categorical:
+    """Return the rule of each row: of a further application, of the dose, or of the zone."""
+    own = zones.names("iron_rule")
+    return names.either(first, names.either(stopped, own, rule or own), "iron_repeat")
 
 
 def _runs(product: Product | None) -> float:
@@ -185,54 +203,66 @@ def _runs(product: Product | None) -> float:
     return tables.value("half_rate_runs").number if dry else 1.0
 
 
-def _with_drought(flag: str, specification: Specification) -> str:
-    drought = DROUGHT if specification.choice("water_ban") else ""
-    return "; ".join(each for each in (drought, flag) if each)
-
-
-def _repeats(first: pd.DataFrame, zones: gpd.GeoDataFrame) -> list[pd.DataFrame]:
-    """Return the further applications that moss asks for and the label allows."""
-    doses = zones["iron_doses"].to_numpy(dtype=float)
-    sources, standing = row.grounds("iron_repeat")
-    again = []
-    for number in range(2, int(doses.max(initial=0)) + 1):
-        rows = first[(doses >= number) & first["status"].isin([schema.DO]).to_numpy()]
-        again.append(
-            rows.assign(
-                rule="iron_repeat", sources=sources, standing=standing, amount_low=0.0,
-                hours_low=0.0,
-                remark=f"application {number}, only if moss is still green: then seed waits again",
-            )
-        )  # fmt: skip
-    return again
-
-
 def _water_l_m2(
-    machine: npt.NDArray[np.object_], product: Product | None, specification: Specification
+    machine: pd.Categorical, product: Product | None, specification: Specification
 ) -> Floats:
     """Return the water of each zone [l/m²]: the label's, else the applicator's within its range."""
     printed = label_dose(product).water_l_m2 if product is not None else None
     if printed is not None:
         return np.full(len(machine), printed)
-    found = []
-    for name in machine:
-        own = specification.machines.get(name)
-        usual = WATER.get(work.kind(name, specification))
-        value = own.water_l_m2 if own is not None else None
-        if value is None and usual is not None:
-            value = tables.value(usual).number
-        found.append(np.nan if value is None else value)
+    found: Floats = names.figures(machine, lambda each: _applicator_l_m2(each, specification))
     low = product.water_low_l_m2 if product is not None else None
     high = product.water_high_l_m2 if product is not None else None
     least, most = 0.0 if low is None else low, np.inf if high is None else high
-    return np.minimum(np.maximum(np.array(found, dtype=np.float64), least), most)
+    return np.clip(found, least, most)
 
 
-def _how(dose: Judged, product: Product | None) -> str:
-    if product is not None and product.form in SPREAD:
-        return f"{dose.said}. Half one way, half across, the spreader set at half the rate"
-    return dose.said
+def _applicator_l_m2(name: str, specification: Specification) -> float:
+    """Return the water of an applicator: its card's, else usual for its kind; NaN for none."""
+    own = specification.machines.get(name)
+    if own is not None and own.water_l_m2 is not None:
+        return own.water_l_m2
+    usual = WATER.get(work.kind(name, specification))
+    return np.nan if usual is None else tables.value(usual).number
 
 
 def _or_empty(value: float) -> float:
     return value if value > 0 else np.nan
+
+
+@dataclass(frozen=True, eq=False)
+class _Said:
+    """What is said of each row; it is made when it is read."""
+
+    zones: Chosen
+    number: npt.NDArray[np.intp]
+    machine: pd.Categorical
+    water_l_m2: Floats
+    dead: Mask
+    dose: Judged
+    product: Product | None
+    specification: Specification
+
+    @cached_property
+    def settings(self) -> calibrated.Setting:
+        """What the spreader is set to, and everything to look at."""
+        drought = DROUGHT if self.specification.choice("water_ban") else ""
+        flag = "; ".join(each for each in (drought, self.dose.flag) if each)
+        machine, called = np.asarray(self.machine), self.product.name if self.product else ""
+        return calibrated.settings(machine, called, self.dose.per_m2, self.specification, flag)
+
+    def remarks(self) -> Texts:
+        """Return how it is put on; of a further application, when."""
+        where = np.where(self.zones.among("iron_extent", "spot"), "on the patches only. ", "")
+        machine = np.asarray(self.machine)
+        water = calibrated.remarks(machine, self.water_l_m2, self.specification)
+        how = where + self._how() + water + self.settings.remark
+        again = [f"application {each}, only if moss is still green: then seed waits again"
+                 for each in self.number]  # fmt: skip
+        told = np.where(self.dead, "", how)
+        return np.where(self.number == 1, told, np.array(again, dtype=object))
+
+    def _how(self) -> str:
+        if self.product is not None and self.product.form in SPREAD:
+            return f"{self.dose.said}. Half one way, half across, the spreader set at half the rate"
+        return self.dose.said

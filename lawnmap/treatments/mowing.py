@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import geopandas as gpd
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from lawnmap.agronomy.mowing import cuts_down
+from lawnmap.agronomy.mowing import cuts, cuts_down
 from lawnmap.model import Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import row, work
-from lawnmap.treatments.overseeding import sown
+from lawnmap.treatments import names, row, work
+from lawnmap.treatments.chosen import Chosen
+from lawnmap.treatments.overseeding import sows
 from lawnmap.treatments.turf import turfs
 
 TITLE = "Mowing"
 KIND = "hand"
 
 FINE = "mow_before_fine_mm"
+# Rules for a lawn, one that seed follows on, and fine turf.
+DOWN = ("mow_down", "mow_down_seed", "mow_down_fine")
+UNKNOWN = ("mow_unknown", "mow_unknown_seed", "mow_unknown_fine")
+
+Floats = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
@@ -28,24 +33,19 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     Where seed follows, a lawn is cut lower; fine turf has a height of its own. Grass whose height
     nobody gave gets one cut: how many it takes is then not known.
     """
-    seeded = zones.index.isin(sown(zones, specification).index)
-    down_to = [
-        turf.mow_before_seed if sow else turf.mow_before
-        for turf, sow in zip(turfs(zones, specification), seeded, strict=True)
-    ]
-    target = np.array([tables.value(each).number for each in down_to], dtype=float)
-    height = zones["cut_height_mm"].to_numpy(dtype=float)
-    wanted = (zones["blades"].to_numpy(dtype=object) != "") & ~(height <= target)
-    fine = np.array([each == FINE for each in down_to], dtype=bool)
-    told = [_how(*each) for each in zip(height[wanted], target[wanted], fine[wanted], strict=True)]
-    place = np.repeat(np.flatnonzero(wanted), [len(each) for each in told])
-    here, unknown = zones.iloc[place], np.isnan(height[place])
-    area = here["ground_area_m2"].to_numpy(dtype=float)
-    name = np.full(len(here), work.mower(specification), dtype=object)
+    every = Chosen(zones)
+    seeded, turf = sows(every, specification), turfs(every, specification)
+    target, fine = _down_to(turf, seeded)
+    height = every.numbers("cut_height_mm")
+    wanted = ~every.among("blades", "") & ~(height <= target)
+    place = np.repeat(np.flatnonzero(wanted), _cuts(height[wanted], target[wanted]))
+    here, unknown = every.at(place), np.isnan(height[place])
+    area, name = here.numbers("ground_area_m2"), work.mower(specification)
     low, high = work.hours(area, name, specification)
     return row.rows(
         here,
         "mowing",
+        words=specification.words,
         rule=_rules(unknown, fine[place], seeded[place]),
         machine=name,
         passes=1.0,
@@ -53,23 +53,44 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         hours_low=low,
         hours=high,
         **work.held(name, high, specification),
-        remark=[each for cuts in told for each in cuts],
-        flag=_flags(unknown, work.too_steep(here, work.mower(specification), specification)),
+        remark=lambda: [
+            said
+            for each in zip(height[wanted], target[wanted], fine[wanted], strict=True)
+            for said in _how(*each)
+        ],
+        flag=lambda: _flags(unknown, here.numbers("slope_deg"), name, specification),
     )
 
 
-def _flags(unknown: npt.NDArray[np.bool_], steep: list[str]) -> list[str]:
+def _down_to(turf: pd.Categorical, seeded: Mask) -> tuple[Floats, Mask]:
+    """Return the height to cut down to [mm], and whether it is that of fine turf."""
+
+    def heights(turf_type: str) -> tuple[float, ...]:
+        known = tables.turf(turf_type)
+        named = known.mow_before, known.mow_before_seed
+        mm = (tables.value(each).number for each in named)
+        return *mm, *(each == FINE for each in named)
+
+    plain, seed, plain_fine, seed_fine = names.figures(turf, heights)
+    return np.where(seeded, seed, plain), np.where(seeded, seed_fine, plain_fine) > 0
+
+
+def _cuts(height_mm: Floats, target_mm: Floats) -> npt.NDArray[np.intp]:
+    """Return how many cuts each zone gets."""
+    known = np.where(np.isnan(height_mm), target_mm, height_mm)
+    most = tables.value("mow_most_share").number
+    return np.maximum(cuts(known, target_mm, most), 1.0).astype(np.intp)
+
+
+def _flags(unknown: Mask, slope_deg: Floats, mower: str, specification: Specification) -> list[str]:
     length = np.where(unknown, "height of the grass not known", "")
+    steep = work.too_steep(slope_deg, mower, specification)
     return ["; ".join(filter(None, each)) for each in zip(length, steep, strict=True)]
 
 
-def _rules(
-    unknown: npt.NDArray[np.bool_], fine: npt.NDArray[np.bool_], seeded: npt.NDArray[np.bool_]
-) -> npt.NDArray[Any]:
-    kinds = [unknown & fine, fine, unknown & seeded, unknown, seeded]
-    names = ["mow_unknown_fine", "mow_down_fine", "mow_unknown_seed", "mow_unknown",
-             "mow_down_seed"]  # fmt: skip
-    return np.select(kinds, names, "mow_down").astype(object)
+def _rules(unknown: Mask, fine: Mask, seeded: Mask) -> pd.Categorical:
+    plain = np.where(fine, 2, np.where(seeded, 1, 0))
+    return names.pick(np.where(unknown, plain + len(DOWN), plain), DOWN + UNKNOWN)
 
 
 def _how(height_mm: float, target_mm: float, fine: bool) -> list[str]:  # noqa: FBT001 - of a zone

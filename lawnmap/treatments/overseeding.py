@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import NamedTuple
 
 import geopandas as gpd
@@ -12,7 +13,8 @@ import pandas as pd
 from lawnmap.agronomy import seeding
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
-from lawnmap.treatments import calibrated, row, work
+from lawnmap.treatments import calibrated, names, row, work
+from lawnmap.treatments.chosen import Chosen
 from lawnmap.treatments.label_dose import card, label_dose
 
 TITLE = "Overseeding"
@@ -34,30 +36,35 @@ class Rates(NamedTuple):
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
     """Return one row for each zone that is sown; buy for the most bare ground expected."""
-    here = sown(zones, specification)
+    here, words = sown(zones, specification), specification.words
     product = card(str((specification.choice("products") or {}).get("seed") or ""), specification)
     rates = _rates(here, product, specification)
-    area = here["seed_area_m2"].to_numpy(dtype=float)
+    area = here.numbers("seed_area_m2")
     low, high = seeding.seed_needed(
         area,
-        here["bare_after_low_pct"],
-        here["bare_after_high_pct"],
+        here.numbers("bare_after_low_pct"),
+        here.numbers("bare_after_high_pct"),
         bare_g_m2=rates.bare,
         thin_g_m2=rates.between,
     )
     name = _spreader(specification)
-    names = np.full(len(here), name, dtype=object)
-    quick, slow = work.hours(area, names, specification, 2)
+    quick, slow = work.hours(area, name, specification, 2)
     dose = high / np.where(area > 0, area, np.nan)
-    called, flag = product.name if product else "", _flags(here, product, specification)
-    set_at = calibrated.settings(names, called, dose, specification, flag)
+
+    @cache
+    def set_at() -> calibrated.Setting:
+        called, flag = product.name if product else "", _flags(here, product, specification)
+        each = names.spelled(name, len(here))
+        return calibrated.settings(each, called, dose, specification, flag)
+
     return row.rows(
         here,
         "overseeding",
+        words=words,
         rule=rates.rule,
         values=("moss_removed_share", "moss_removed_share_most"),
-        product=product.name if product else here["seed_mixture"],
-        machine=names,
+        product=product.name if product else here.names("seed_mixture"),
+        machine=name,
         passes=2.0,
         area_m2=area,
         dose=dose,
@@ -67,19 +74,22 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
         unit="g",
         hours_low=quick,
         hours=slow,
-        flag=set_at.flag,
-        remark=np.array(_remarks(here, product), dtype=object) + set_at.remark,
+        flag=lambda: set_at().flag,
+        remark=lambda: np.array(_remarks(here, product), dtype=object) + set_at().remark,
     )
 
 
-def sown(zones: gpd.GeoDataFrame, specification: Specification) -> gpd.GeoDataFrame:
+def sown(zones: gpd.GeoDataFrame, specification: Specification) -> Chosen:
     """Return the zones that are sown: bladed ground that would not close by itself."""
-    wanted = np.array(
-        [_wanted(str(each), specification) for each in zones.index], dtype=bool
-    )  # fmt: skip
-    bladed = zones["blades"].to_numpy(dtype=object) != ""
-    bare = zones["bare_after_high_pct"].to_numpy(dtype=float)
-    return zones[wanted & bladed & (bare > tables.value("bare_closes_pct").number)]
+    every = Chosen(zones)
+    return every.where(sows(every, specification))
+
+
+def sows(zones: Chosen, specification: Specification) -> npt.NDArray[np.bool_]:
+    """Tell which zones are sown."""
+    wanted = zones.agree(specification, lambda each: _wanted(each, specification))
+    bare = zones.numbers("bare_after_high_pct") > tables.value("bare_closes_pct").number
+    return wanted & bare & ~zones.among("blades", "")
 
 
 def _wanted(zone_id: str, specification: Specification) -> bool:
@@ -89,7 +99,7 @@ def _wanted(zone_id: str, specification: Specification) -> bool:
     return wanted and specification.choice("postponed") != "seed"
 
 
-def _rates(zones: gpd.GeoDataFrame, product: Product | None, specification: Specification) -> Rates:
+def _rates(zones: Chosen, product: Product | None, specification: Specification) -> Rates:
     """Return the rates: chosen for the site, else on the bag, else published for the grasses.
 
     A rate of pure live seed becomes more from the bag; what a bag prints is already of the bag.
@@ -103,9 +113,9 @@ def _rates(zones: gpd.GeoDataFrame, product: Product | None, specification: Spec
     if printed is not None:
         of_bag = np.full(len(zones), printed)
         return Rates(of_bag, of_bag * share, "seed_label_rate")
-    published = {each.name: each.new_high_g_m2 for each in tables.seeds().values()}
-    of_bag = np.array(
-        [_of_bag(published[each], product) for each in zones["seed_mixture"]], dtype=np.float64
+    published = {each.name: each.new_high_g_m2 for each in tables.seeds().values()} | {"": np.nan}
+    of_bag = names.figures(
+        zones.names("seed_mixture"), lambda each: _of_bag(published[each], product)
     )
     return Rates(of_bag, of_bag * share, "seed_rate")
 
@@ -122,10 +132,10 @@ def _spreader(specification: Specification) -> str:
     return str(named) if named else work.named("hand_spread")
 
 
-def _remarks(zones: gpd.GeoDataFrame, product: Product | None) -> list[str]:
+def _remarks(zones: Chosen, product: Product | None) -> list[str]:
     """Return why these grasses, or which the place asks for when a bag was named; then the rate."""
     found = []
-    for zone in zones.to_dict("records"):
+    for zone in zones.records:
         why = tables.sentence(str(zone["seed_rule"]), zone).rstrip(".")
         if product is not None:
             asks = zone["seed_rule"] not in ("seed_usual", "seed_chosen")
@@ -134,13 +144,11 @@ def _remarks(zones: gpd.GeoDataFrame, product: Product | None) -> list[str]:
     return found
 
 
-def _flags(
-    zones: gpd.GeoDataFrame, product: Product | None, specification: Specification
-) -> list[str]:
+def _flags(zones: Chosen, product: Product | None, specification: Specification) -> list[str]:
     """Return what to look at twice: grasses that the place may be too dark for, and a ban."""
     least = tables.value("sun_vigorous_h").number
-    dark = zones["sun_used_h"].to_numpy(dtype=float) < least
-    asked = (zones["seed_rule"] == "seed_chosen").to_numpy(dtype=bool) | (product is not None)
+    dark = zones.numbers("sun_used_h") < least
+    asked = zones.among("seed_rule", "seed_chosen") | (product is not None)
     fescues = f"under {least:g} h of sun: fine-leaved fescues stand shade best"
     ban = DRY if specification.choice("water_ban") else ""
     return [

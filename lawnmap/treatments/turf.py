@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import geopandas as gpd
+import pandas as pd
 
 from lawnmap.model import Specification
-from lawnmap.reference import tables
-from lawnmap.reference.rows import Turf
+from lawnmap.treatments import names
+from lawnmap.treatments.chosen import Chosen
 
 USUAL = "general lawn"
 
 
-def turfs(zones: gpd.GeoDataFrame, specification: Specification) -> list[Turf]:
-    """Return the row of the turf table of each zone."""
-    chosen = [specification.choice("turf_type", str(each)) or USUAL for each in zones.index]
-    return [
-        tables.turf(mapped if isinstance(mapped, str) and mapped else other)
-        for mapped, other in zip(zones["turf_type"], chosen, strict=True)
-    ]
+def turfs(zones: Chosen, specification: Specification) -> pd.Categorical:
+    """Return the turf type of each zone, as it stands in the turf table."""
+    mapped, chosen = zones.names("turf_type"), zones.choice(specification, "turf_type")
+    return names.renamed(names.either(mapped != "", mapped, chosen), lambda each: each or USUAL)

@@ -23,16 +23,19 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
     own = (specification.choice("rates") or {}).get("water_mm_a_day")
     depth = tables.value("seed_water_mm_day").number if own is None else float(own)
     days = tables.value("seed_water_days").number
-    ban = bool(specification.choice("water_ban"))
+    ban, area = bool(specification.choice("water_ban")), here.numbers("ground_area_m2")
     return row.rows(
         here,
         "watering",
+        words=specification.words,
         rule="water_seed_ban" if ban else "water_seed",
-        area_m2=here["ground_area_m2"],
+        area_m2=area,
         dose=depth,
         dose_unit="l/m² a day",
-        water_l=litres_a_day(here["ground_area_m2"], depth),
-        flag=BAN if ban else "",
-        remark=f"litres a day for {days:g} days when it does not rain, in several goes; "
-        + ("by can" if ban else "not under a hosepipe ban"),
+        water_l=litres_a_day(area, depth),
+        flag=lambda: BAN if ban else "",
+        remark=lambda: (
+            f"litres a day for {days:g} days when it does not rain, in several goes; "
+            + ("by can" if ban else "not under a hosepipe ban")
+        ),
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import geopandas as gpd
 import numpy as np
 import numpy.typing as npt
 
@@ -12,12 +11,13 @@ from lawnmap.agronomy import vibration, work_rate
 from lawnmap.model import Machine, Specification
 from lawnmap.reference import tables
 from lawnmap.reference.rows import GenericMachine
+from lawnmap.treatments.names import Names, figures
 
 Floats = npt.NDArray[np.float64]
 
 
 def hours(
-    area_m2: Floats, names: npt.NDArray[Any], specification: Specification, passes: Any = 1.0
+    area_m2: Floats, names: Names, specification: Specification, passes: Any = 1.0
 ) -> tuple[Floats, Floats]:
     """Return the fewest and most hours of one person with the named machines.
 
@@ -25,18 +25,14 @@ def hours(
     ----------
     area_m2 : array, shape (n,)
         Ground [m²].
-    names : array of str, shape (n,)
-        Machine of each zone; hours are NaN where it is empty.
+    names : names, shape (n,)
+        Machine of each zone, or one of all; hours are NaN where it is empty.
     specification : Specification
     passes : array_like
         Times over the ground.
     """
-    slow, quick = np.full(len(names), np.nan), np.full(len(names), np.nan)
-    for name in sorted(set(names) - {""}):
-        found = work_rate_m2_h(str(name), specification)
-        if found is not None:
-            here = names == name
-            slow[here], quick[here] = found
+    unknown = np.nan, np.nan
+    slow, quick = figures(names, lambda each: work_rate_m2_h(each, specification) or unknown)
     return work_rate.hours(area_m2, quick, passes), work_rate.hours(area_m2, slow, passes)
 
 
@@ -106,25 +102,23 @@ def most_slope_deg(name: str, specification: Specification) -> float:
     return usual if own is None or own.most_slope_deg is None else own.most_slope_deg
 
 
-def too_steep(zones: gpd.GeoDataFrame, name: str, specification: Specification) -> list[str]:
-    """Return what is said of each zone that is steeper than a machine may work across."""
+def too_steep(slope_deg: Floats, name: str, specification: Specification) -> list[str]:
+    """Return what is said of each slope that is steeper than a machine may work across."""
     most = most_slope_deg(name, specification)
     return [
         f"{steep:.0f}° steep, and {most:.0f}° is the most for {name}: use what is made for banks"
         if steep > most
         else ""
-        for steep in zones["slope_deg"].to_numpy(dtype=float)
+        for steep in slope_deg
     ]
 
 
-def held(
-    names: npt.NDArray[Any], hours_h: Floats, specification: Specification
-) -> dict[str, Floats]:
+def held(names: Names, hours_h: Floats, specification: Specification) -> dict[str, Floats]:
     """Return the columns of what shakes: hours at the machine, and the most of them in a day.
 
     Both are NaN for what does not shake.
     """
-    most = np.array([most_hours_a_day(str(each), specification) for each in names], dtype=float)
+    most = figures(names, lambda each: most_hours_a_day(each, specification))
     shakes = np.isfinite(most)
     return {
         "machine_hours": np.where(shakes, hours_h, np.nan),

@@ -1,5 +1,7 @@
 """Every treatment has the shape of one, and every row says what it rests on."""
 
+import numpy as np
+import pandas as pd
 import pytest
 
 from lawnmap import schema
@@ -45,3 +47,45 @@ def test_the_weakest_standing_counts():
     assert row.grounds("iron_label_rate", ("tine_depth_mm",))[1] == "common practice, no source"
     with pytest.raises(tables.SourceMissing):
         row.grounds("no_such_rule")
+
+
+def test_without_words_only_what_is_given_is_there():
+    zones = pd.DataFrame(index=pd.RangeIndex(7, 10))
+
+    def never():
+        raise AssertionError
+
+    rule = np.array(["aerate"] * 3, dtype=object)
+    found = row.rows(
+        zones, "aerating", words=False, rule=rule, passes=1.0, unit="l", beside=never, flag="",
+        amount=pd.Series([1.0, 2.0, 3.0]), remark=["a", "b", None],
+    )  # fmt: skip
+    assert found["zone_id"].tolist() == [7, 8, 9]
+    assert list(found) == ["zone_id", "operation", "status", "passes", "amount", "unit", "rule",
+                           "flag", "remark"]  # fmt: skip
+    assert found["amount"].tolist() == [1.0, 2.0, 3.0]
+    assert set(found["status"]) == {schema.DO}
+    assert found["remark"].tolist() == ["a", "b", None]
+
+
+def test_a_sentence_given_as_a_callable_is_made_where_words_are_wanted():
+    zones = pd.DataFrame(index=pd.Index(["a", "b"], dtype=object))
+    found = row.rows(zones, "aerating", rule="aerate", remark=lambda: ["one", "two"],
+                     flag=lambda: "mind")  # fmt: skip
+    assert found["remark"].tolist() == ["one", "two"]
+    assert found["flag"].tolist() == ["mind", "mind"]
+    assert list(found) == NAMES
+
+
+def test_parts_without_words_may_lack_columns():
+    one, other = (pd.DataFrame(index=pd.RangeIndex(low, low + 2)) for low in (0, 2))
+    parts = [
+        row.rows(one, "feeding", words=False, rule="feed_after", machine="spreader", dose=2.0),
+        row.none(words=False),
+        row.rows(other, "feeding", words=False, rule="not_set_feed_strip", status=schema.NOT_SET),
+    ]
+    found = row.joined(parts, words=False)
+    assert found["zone_id"].tolist() == [0, 1, 2, 3]
+    assert found["machine"].tolist() == ["spreader", "spreader", "", ""]
+    assert found["dose"].fillna(-1).tolist() == [2.0, 2.0, -1, -1]
+    assert found["status"].tolist() == [schema.DO] * 2 + [schema.NOT_SET] * 2
