@@ -27,6 +27,7 @@ from lawnmap.processing.calibration.calibration_doubts import doubts as calibrat
 from lawnmap.processing.cautions import cautions, organising
 from lawnmap.processing.days.dating import dating
 from lawnmap.processing.days.joblist import span
+from lawnmap.processing.days.prepared import Prepared, prepared
 from lawnmap.processing.days.seasons import seasons
 from lawnmap.processing.impossible import impossible, refuse
 from lawnmap.processing.records.done import Marked, counted_from, past, remembered, told_before
@@ -64,6 +65,41 @@ def plan(
     setting_out : bool or None
         Whether pass lines are wanted; None leaves them out on a large site, unless chosen.
     """
+    made, _ = _plan(
+        site, specification, calendar, today=today, prove_seconds=prove_seconds, sun=sun
+    )
+    return made if setting_out is False else set_out(made, asked=bool(setting_out))
+
+
+def planned(
+    site: Site,
+    specification: Specification,
+    calendar: Calendar = EMPTY,
+    *,
+    today: dt.date,
+    site_id: str,
+    sun: Sequence[Sunlight] = (),
+) -> tuple[Plan, Prepared | None]:
+    """Work out the plan of one site of many, and what its days beside the others are found from.
+
+    Parameters are those of :func:`plan`; no pass lines are made. The days in the plan are those the
+    site would have by itself; see :mod:`lawnmap.processing.days.across` for those it has beside the
+    other sites of its depot.
+    """
+    made, left = _plan(site, specification, calendar, today=today, prove_seconds=0.0, sun=sun)
+    return made, prepared(made.steps, made.zones, made.specification, left, site_id)
+
+
+def _plan(
+    site: Site,
+    specification: Specification,
+    calendar: Calendar,
+    *,
+    today: dt.date,
+    prove_seconds: float,
+    sun: Sequence[Sunlight],
+) -> tuple[Plan, Calendar]:
+    """Return a plan without pass lines, and the calendar with the rest of the record."""
     refuse(specification)
     specification, taken = only_cards(specification)
     measured = measure(site)
@@ -71,9 +107,9 @@ def plan(
     lit = used(measured.zones, site.features, site.heights, sun, surface=site.surface)
     record = past(calendar.record, lit.zones, today)
     known, work = remembered(lit.zones, record.rows), treatments(specification)
-    past_of = replace(calendar, record=record.rows)
+    whole = replace(calendar, record=record.rows)
     iron = iron_choice(
-        known, measured.lawn, site.features, specification, work, calendar=past_of, since=since
+        known, measured.lawn, site.features, specification, work, calendar=whole, since=since
     )
     stripped, put_down = strips(known, measured.lawn, site.features, iron.specification)
     zones, marked, specification, offered, bladed = decided(
@@ -113,7 +149,7 @@ def plan(
         tables={**money, "iron_forms": iron.forms, "programmes": offered},
         grids={"sun": lit.sunlight.maps if lit.sunlight else ()},
     )
-    return made if setting_out is False else set_out(made, asked=bool(setting_out))
+    return made, replace(calendar, record=marked.left)
 
 
 def _priced(

@@ -6,11 +6,11 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 
-from lawnmap.logistics.diary import HOUR
-from lawnmap.logistics.domains import Days, Group, least_moved
-from lawnmap.logistics.work import Step, Work
+from lawnmap.logistics.domains import ALIKE, Between, Days, Group, least_moved, waits_within
+from lawnmap.logistics.work import HOUR, Step, Work
 
 
 @dataclass(frozen=True)
@@ -113,6 +113,11 @@ def _chained(
     return best
 
 
+def visits_before(groups: Iterable[Group]) -> Counter[str]:
+    """Return for each step the visits of its site that must lie before its day."""
+    return _before([link for group in groups for link in _links(group)])
+
+
 def _before(links: Sequence[tuple[str, str]]) -> Counter[str]:
     """Return for each step the visits of its site that must lie before its day."""
     result: Counter[str] = Counter()
@@ -131,7 +136,7 @@ def _links(group: Group) -> list[tuple[str, str]]:
 
     A pair comes after all pairs that end where it begins.
     """
-    apart = _apart(group)
+    apart = _apart(len(group), waits_within(group))
     number = range(len(group))
     rank = [sum(apart[i][j] >= 1 for i in number) for j in number]
     return [
@@ -142,17 +147,14 @@ def _links(group: Group) -> list[tuple[str, str]]:
     ]
 
 
-def _apart(group: Group) -> list[list[float]]:
+@lru_cache(maxsize=ALIKE)
+def _apart(number: int, waits: tuple[Between, ...]) -> tuple[tuple[float, ...], ...]:
     """Return the days from each step to each other that all waits together ask for, at least."""
-    place = {step.id: number for number, step in enumerate(group)}
-    apart = [[-math.inf] * len(group) for _ in group]
-    for step in group:
-        for wait in step.after:
-            if wait.before in place:
-                i, j = place[wait.before], place[step.id]
-                apart[i][j] = max(apart[i][j], wait.least)
-                if wait.most is not None:
-                    apart[j][i] = max(apart[j][i], -wait.most)
-    for k, i, j in product(range(len(group)), repeat=3):
+    apart = [[-math.inf] * number for _ in range(number)]
+    for i, j, least, most in waits:
+        apart[i][j] = max(apart[i][j], least)
+        if most is not None:
+            apart[j][i] = max(apart[j][i], -most)
+    for k, i, j in product(range(number), repeat=3):
         apart[i][j] = max(apart[i][j], apart[i][k] + apart[k][j])
-    return apart
+    return tuple(map(tuple, apart))

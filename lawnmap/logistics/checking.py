@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from lawnmap.logistics.dates import Dated, Schedule
-from lawnmap.logistics.work import Step, Work
+from lawnmap.logistics.work import Closed, Step, Work
 
 ROUNDING_H = 1e-6
 
@@ -25,9 +25,14 @@ def broken(work: Work, schedule: Schedule) -> list[str]:
     """
     on = {each.step.id: each.day for each in schedule.dated}
     planned = [each for each in schedule.dated if each.step.id not in work.done]
+    shut: dict[str, list[Closed]] = defaultdict(list)
+    for closed in work.closed:
+        for zone in closed.zones or [""]:
+            shut[zone].append(closed)
     return [
         *_complete(work, schedule),
         *(text for each in planned for text in _day(work, each)),
+        *(text for each in planned for text in _shut(each, shut)),
         *(text for each in planned for text in _waits(each.step, on)),
         *_hours(work, schedule),
     ]
@@ -38,12 +43,13 @@ def _complete(work: Work, schedule: Schedule) -> Iterator[str]:
     listed += [step.id for each in schedule.undated for step in each.steps]
     for key, times in (Counter(listed) - Counter({step.id: 1 for step in work.steps})).items():
         yield f"{key} is there {times} times too often"
+    there = set(listed)
     for step in work.steps:
-        if step.id not in listed:
+        if step.id not in there:
             yield f"{step.id} is silently gone"
     days = {each.step.id: each.day for each in schedule.dated}
     for key, day in work.done.items():
-        if key in listed and days.get(key) != day:
+        if key in there and days.get(key) != day:
             yield f"{key} was done on {day} and has another day"
     for each in schedule.undated:
         if not each.sentence:
@@ -54,18 +60,21 @@ def _day(work: Work, dated: Dated) -> Iterator[str]:
     step, day = dated.step, dated.day
     if day < work.first or day > work.last:
         yield f"{step.id} on {day} is outside the days planned for"
-    if day.weekday() not in work.weekdays:
+    if day.weekday() not in work.weekdays_of.get(step.site, work.weekdays):
         yield f"{step.id} on {day}: that day of the week is not worked"
-    for closed in work.closed:
-        concerned = len(closed.zones) == 0 or step.zone in closed.zones
-        if concerned and closed.first <= day and day <= closed.last:
-            yield f"{step.id} on {day}: closed ({closed.reason})"
     seasons = [step.windows]
     if step.machine is not None:
         seasons.append(work.machines[step.machine].windows)
     for windows in seasons:
         if windows and all(day < each.first or day > each.last for each in windows):
             yield f"{step.id} on {day} is outside its window"
+
+
+def _shut(dated: Dated, shut: Mapping[str, Sequence[Closed]]) -> Iterator[str]:
+    step, day = dated.step, dated.day
+    for closed in (*shut.get("", ()), *shut.get(step.zone, ())):
+        if closed.first <= day <= closed.last:
+            yield f"{step.id} on {day}: closed ({closed.reason})"
 
 
 def _waits(step: Step, on: dict[str, dt.date]) -> Iterator[str]:

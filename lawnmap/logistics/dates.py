@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lawnmap.logistics import reasons
+from lawnmap.logistics.alone import Alone
 from lawnmap.logistics.board import Board
 from lawnmap.logistics.bound import Bound, bound
 from lawnmap.logistics.domains import Days, Group, allowed, groups, narrowed
@@ -130,15 +131,14 @@ def sorted_out(work: Work, *, told: bool = True) -> tuple[list[Group], Days, lis
     """Return the groups that can have dates by themselves, their days, and those that cannot."""
     free = allowed(work)
     days: dict[str, tuple[int, ...]] = {}
-    possible, without = [], []
+    possible, without, alone = [], [], Alone(work)
     board = Board(work, days)
     for group in groups(work):
         days.update(narrowed(group, free))
-        if all(board.diary.possible(step) for step in group) and board.add(group):
-            board.drop(group)
+        if all(board.diary.possible(step) for step in group) and board.takes(group):
             possible.append(group)
         else:
-            without.append(Undated(group, reasons.alone(work, group) if told else ""))
+            without.append(Undated(group, alone.why(group) if told else ""))
     return possible, days, without
 
 

@@ -1,17 +1,24 @@
-"""The days each step may have before anything else is put on a day."""
+"""The days each step may have before anything else is put on a day.
+
+Inside, days are the bits of a whole number, the first day the lowest: what many steps have in
+common, and what a wait leaves of it, are a few shifts then and not a look at each day.
+"""
 
 from __future__ import annotations
 
 import datetime as dt
-from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache, reduce
 from itertools import combinations
+from operator import or_
 
-from lawnmap.logistics.work import Closed, Step, Window, Work, in_order
+from lawnmap.logistics.work import Step, Window, Work
 
 MOST_TOLD = 8  # promised days of one group, of which each choice to keep is tried
+ALIKE = 2_000  # chains of steps of which the days are remembered: most zones have the same few
 Days = Mapping[str, tuple[int, ...]]
 Group = tuple[Step, ...]
+Between = tuple[int, int, int, int | None]  # places of two steps, and least and most days between
 
 
 def allowed(work: Work, steps: Iterable[Step] | None = None) -> dict[str, tuple[int, ...]]:
@@ -22,34 +29,30 @@ def allowed(work: Work, steps: Iterable[Step] | None = None) -> dict[str, tuple[
     Kept are days that are worked and not closed, within a window of the step and of its machine,
     and far enough from what is on record.
     """
-    number = (work.last - work.first).days + 1
-    worked = [
-        day
-        for day in range(number)
-        if (work.first + dt.timedelta(days=day)).weekday() in work.weekdays
-    ]
     asked = work.steps if steps is None else tuple(steps)
-    closings = {zone: _closings(work, zone) for zone in {step.zone for step in asked}}
-    closed = {each: _closed(each, work.first) for each in set(closings.values())}
-    found: dict[tuple[object, ...], tuple[int, ...]] = {}
+    worked = {site: _worked(work, site) for site in ("", *work.weekdays_of)}
+    closed = _closed(work)
+    seasons = {windows: _open(work, windows) for windows in {step.windows for step in asked}}
+    machines = {name: _open(work, each.windows) for name, each in work.machines.items()}
     result = {}
     for step in asked:
         if step.id in work.done:
             continue
-        since = tuple(wait for wait in step.after if wait.before in work.done)
-        own = closings[step.zone]
-        alike = (own, step.windows, step.machine, since)  # of most zones, and sittings of one job
-        if alike not in found:
-            found[alike] = tuple(
-                day for day in worked if day not in closed[own] and _may(step, day, work)
-            )
-        result[step.id] = found[alike]
+        days = worked.get(step.site, worked[""]) & seasons[step.windows]
+        days &= machines.get(step.machine or "", -1)
+        days &= ~(closed.get("", 0) | closed.get(step.zone, 0))
+        for wait in step.after:
+            if wait.before in work.done:
+                since = (work.done[wait.before] - work.first).days
+                most = days.bit_length() if wait.most is None else since + wait.most
+                days &= _run(since + wait.least, most)
+        result[step.id] = _numbers(days)
     return result
 
 
 def groups(work: Work) -> list[Group]:
     """Return the steps that are not done, those that wait for each other together, in order."""
-    steps = [step for step in in_order(work.steps) if step.id not in work.done]
+    steps = [step for step in work.ordered if step.id not in work.done]
     head = {step.id: step.id for step in steps}
 
     def top(key: str) -> str:
@@ -72,26 +75,44 @@ def narrowed(group: Group, days: Days) -> dict[str, tuple[int, ...]]:
 
     A step without a day makes every step of the group go without.
     """
-    left = {step.id: days[step.id] for step in group}
-    ever = work_days(left)
-    waits = [
-        (wait.before, step.id, wait.least, ever if wait.most is None else wait.most)
-        for step in group
+    left = _left(tuple(days[step.id] for step in group), waits_within(group))
+    return {step.id: own for step, own in zip(group, left, strict=True)}
+
+
+def waits_within(group: Group) -> tuple[Between, ...]:
+    """Return the waits of a group by the places of the step before and the step that waits."""
+    place = {step.id: number for number, step in enumerate(group)}
+    return tuple(
+        (place[wait.before], number, wait.least, wait.most)
+        for number, step in enumerate(group)
         for wait in step.after
-        if wait.before in left
-    ]
-    changed = True
-    while changed:
-        changed = False
+        if wait.before in place
+    )
+
+
+@lru_cache(maxsize=ALIKE)
+def _left(
+    days: tuple[tuple[int, ...], ...], waits: tuple[Between, ...]
+) -> tuple[tuple[int, ...], ...]:
+    return tuple(map(_numbers, _settled([_bits(each) for each in days], waits)))
+
+
+def with_others(days: Sequence[Sequence[int]], waits: tuple[Between, ...]) -> list[list[int]]:
+    """Return those of some days of each step that the others' days leave, in their order."""
+    left = _settled([sum(1 << day for day in own) for own in days], waits)
+    return [[day for day in own if kept >> day & 1] for own, kept in zip(days, left, strict=True)]
+
+
+def _settled(left: list[int], waits: tuple[Between, ...]) -> list[int]:
+    """Return the days left to each step when each has one of another's at the right distance."""
+    before: list[int] = []
+    while left != before:
+        before = left.copy()
         # Forwards for what comes after, backwards for what comes before: a chain settles at once.
-        for before, after, least, most in waits:
-            kept = _near(left[after], left[before], -most, -least)
-            changed = changed or len(kept) < len(left[after])
-            left[after] = kept
-        for before, after, least, most in reversed(waits):
-            kept = _near(left[before], left[after], least, most)
-            changed = changed or len(kept) < len(left[before])
-            left[before] = kept
+        for one, two, least, most in waits:
+            left[two] &= _later(left[one], least, most)
+        for one, two, least, most in reversed(waits):
+            left[one] &= _sooner(left[two], least, most)
     return left
 
 
@@ -109,43 +130,69 @@ def least_moved(group: Group, days: Days, promised: Mapping[str, int]) -> int:
     return len(told)
 
 
-def work_days(days: Days) -> int:
-    """Return a number of days that no two of them are further apart than."""
-    return 1 + max((each[-1] for each in days.values() if each), default=0)
+def _worked(work: Work, site: str) -> int:
+    number = (work.last - work.first).days + 1
+    weekdays, begins = work.weekdays_at(site), work.first.weekday()
+    return sum(1 << day for day in range(number) if (begins + day) % 7 in weekdays)
 
 
-def _near(days: tuple[int, ...], others: tuple[int, ...], low: int, high: int) -> tuple[int, ...]:
-    """Return the days with one of the others from `low` to `high` days after them."""
-    return tuple(
-        day for day in days if bisect_left(others, day + low) < bisect_right(others, day + high)
-    )
+def _closed(work: Work) -> dict[str, int]:
+    """Return the closed days of each zone that has some of its own, and of all under no name."""
+    result: dict[str, int] = {}
+    for each in work.closed:
+        days = _run((each.first - work.first).days, (each.last - work.first).days)
+        for zone in each.zones or ("",):
+            result[zone] = result.get(zone, 0) | days
+    return result
 
 
-def _closings(work: Work, zone: str) -> tuple[Closed, ...]:
-    return tuple(each for each in work.closed if not each.zones or zone in each.zones)
+def _open(work: Work, windows: Iterable[Window]) -> int:
+    """Return the days in one of some windows; without any, every day."""
+    runs = [_run((each.first - work.first).days, (each.last - work.first).days) for each in windows]
+    return reduce(or_, runs) if runs else -1
 
 
-def _closed(closings: tuple[Closed, ...], first: dt.date) -> set[int]:
-    return {
-        day
-        for each in closings
-        for day in range((each.first - first).days, (each.last - first).days + 1)
-    }
+def _run(low: int, high: int) -> int:
+    """Return the days from `low` to `high`, both in; those before the first are none."""
+    return (1 << high + 1) - (1 << max(low, 0)) if high >= max(low, 0) else 0
 
 
-def _may(step: Step, number: int, work: Work) -> bool:
-    day = work.first + dt.timedelta(days=number)
-    machine = work.machines.get(step.machine) if step.machine else None
-    return (
-        within(day, step.windows)
-        and (machine is None or within(day, machine.windows))
-        and all(
-            wait.least <= (day - work.done[wait.before]).days
-            and (wait.most is None or (day - work.done[wait.before]).days <= wait.most)
-            for wait in step.after
-            if wait.before in work.done
-        )
-    )
+def _later(days: int, least: int, most: int | None) -> int:
+    """Return the days that lie from `least` to `most` days after one of some days."""
+    days <<= least
+    if most is None:
+        return -(days & -days)  # from the first of them on
+    wide = most - least + 1
+    have = 1
+    while have < wide:
+        more = min(have, wide - have)
+        days |= days << more
+        have += more
+    return days
+
+
+def _sooner(days: int, least: int, most: int | None) -> int:
+    """Return the days that lie from `least` to `most` days before one of some days."""
+    days >>= least
+    if most is None:
+        return (1 << days.bit_length()) - 1
+    wide = most - least + 1
+    have = 1
+    while have < wide:
+        more = min(have, wide - have)
+        days |= days >> more
+        have += more
+    return days
+
+
+@lru_cache(maxsize=ALIKE)
+def _bits(days: tuple[int, ...]) -> int:
+    return sum(1 << day for day in days)
+
+
+@lru_cache(maxsize=ALIKE)
+def _numbers(bits: int) -> tuple[int, ...]:
+    return tuple(day for day in range(bits.bit_length()) if bits >> day & 1)
 
 
 def within(day: dt.date, windows: Iterable[Window]) -> bool:

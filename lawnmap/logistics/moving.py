@@ -137,7 +137,7 @@ class Moving:
         for key, place in self.places.items():
             if key not in without:
                 board.put(self._steps[key], *place)
-        return board.add(group)
+        return board.takes(group)
 
 
 def not_that_day(work: Work, step: Step, day: dt.date) -> str:
@@ -149,7 +149,7 @@ def not_that_day(work: Work, step: Step, day: dt.date) -> str:
     for each in work.closed:
         if each.first <= day <= each.last and (not each.zones or step.zone in each.zones):
             return f"closed: {each.reason}"
-    if day.weekday() not in work.weekdays:
+    if day.weekday() not in work.weekdays_at(step.site):
         return "that day of the week is not worked"
     if not within(day, step.windows):
         return _outside(day, step.windows)

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Container
 from dataclasses import replace
 
-from lawnmap.logistics.domains import allowed, groups, narrowed
+from lawnmap.logistics.domains import Days, Group, allowed, groups, narrowed
 from lawnmap.logistics.work import Step, Wait, Work
 
 
@@ -17,19 +17,24 @@ def caught_up(work: Work) -> Work:
     The other waits hold: what can still be done in time is done in time.
     """
     free = allowed(work)
+    changed: dict[str, Step] = {}
     for group in groups(work):
         for number, step in enumerate(group, start=1):
             if not _limited(work, step) or all(narrowed(group[:number], free).values()):
                 continue
-            without = released(work, {step.id})
-            changed = next(each for each in without.steps if each.id == step.id)
-            days = narrowed(
-                (*group[: number - 1], changed), {**free, **allowed(without, [changed])}
-            )
+            late = without_most(work, step)
+            some = (*group[: number - 1], late)
+            days = narrowed(some, {**_of(some, free), **allowed(work, [late])})
             if all(days.values()):
-                work = released(work, {step.id}, until=_soon(work, step, days[step.id]))
-                free |= allowed(work, [each for each in work.steps if each.id == step.id])
-    return work
+                late = without_most(work, step, until=_soon(work, step, days[step.id]))
+                changed[step.id] = late
+                free |= allowed(work, [late])
+    steps = tuple(changed.get(step.id, step) for step in work.steps)
+    return replace(work, steps=steps) if changed else work
+
+
+def _of(group: Group, days: Days) -> Days:
+    return {step.id: days[step.id] for step in group}
 
 
 def _soon(work: Work, step: Step, days: tuple[int, ...]) -> dt.date:
@@ -39,12 +44,9 @@ def _soon(work: Work, step: Step, days: tuple[int, ...]) -> dt.date:
     return promised if promised and (promised - work.first).days in days else first
 
 
-def released(work: Work, ids: Container[str], *, until: dt.date | None = None) -> Work:
-    """Return work in which the steps of some ids have no longest wait from the record.
-
-    Or one that ends on a day, when that is given.
-    """
-    steps = tuple(_released(work, step, until) if step.id in ids else step for step in work.steps)
+def released(work: Work, ids: Container[str]) -> Work:
+    """Return work in which the steps of some ids have no longest wait from the record."""
+    steps = tuple(without_most(work, step) if step.id in ids else step for step in work.steps)
     return replace(work, steps=steps)
 
 
@@ -54,7 +56,7 @@ def told(work: Work, step: Step, day: dt.date) -> str:
         since = work.done.get(wait.before)
         if since is None or wait.given_up is None or (day - since).days <= wait.given_up:
             continue
-        before = next(each for each in work.steps if each.id == wait.before)
+        before = work.by_id[wait.before]
         within = f"at most {wait.given_up} days after it" if wait.given_up else "the same day"
         return (
             f"{step.name} on {day} is {(day - since).days} days after {before.name}, done on "
@@ -71,7 +73,8 @@ def _limits(work: Work, wait: Wait) -> bool:
     return wait.most is not None and wait.before in work.done
 
 
-def _released(work: Work, step: Step, until: dt.date | None) -> Step:
+def without_most(work: Work, step: Step, *, until: dt.date | None = None) -> Step:
+    """Return a step without its longest waits from the record, or with some that end on a day."""
     after: list[Wait] = []
     for wait in step.after:
         if not _limits(work, wait):

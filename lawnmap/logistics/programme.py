@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from lawnmap.logistics.diary import HOUR, Diary
+from lawnmap.logistics.diary import Diary
 from lawnmap.logistics.domains import Days, Group
-from lawnmap.logistics.work import Step, Work
+from lawnmap.logistics.work import HOUR, Step, Work
 
 Row = dict[int, float]
 Counts = tuple[int, ...]
@@ -154,7 +154,7 @@ def _visits(made: Programme, work: Work, steps: Iterable[Step], days: Days, done
         today = [column for (_, one), column in visit.items() if one == day]
         if len(today) == 1:
             made.row({**row, today[0]: -most}, -np.inf, 0)
-    return {column: 1.0 for place, column in visit.items() if place not in done.visits}
+    return {column: 1.0 for place, column in visit.items() if not done.visited(*place)}
 
 
 def _machines(made: Programme, work: Work, steps: Iterable[Step], days: Days, done: Diary) -> Row:

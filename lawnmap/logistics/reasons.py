@@ -10,7 +10,7 @@ from functools import partial
 
 from lawnmap.logistics.board import Board
 from lawnmap.logistics.domains import Days, Group, allowed, narrowed
-from lawnmap.logistics.work import Crew, Machine, Step, Wait, Work
+from lawnmap.logistics.work import EVERY_DAY, HOUR, Crew, Machine, Step, Wait, Work
 
 LONGER = 120  # days after the last that are looked at for a way out
 MOST_WAYS = 4
@@ -18,16 +18,41 @@ MOST_OUT = 2
 
 
 def alone(work: Work, group: Group) -> str:
-    """Return why a group finds no date even when nothing else is to be done."""
-    too_much = [text for step in group if (text := _too_much(work, step))]
-    if too_much:
-        return too_much[0]
+    """Return why a group finds no date even when nothing else is to be done, where it finds none.
+
+    Parameters
+    ----------
+    work : Work
+        With little beside the group and what is on record, since it is looked through many times.
+    group : tuple of Step
+        None of which takes more than a day has; see :func:`too_much`.
+    """
+    if _fits(work, group):
+        return ""
     head = f"{_stuck(work, group).name} finds no date from {work.first} to {work.last}"
     enough = (text for text, changed in _ways(work, group) if _fits(changed, group))
     ways = list(itertools.islice(enough, MOST_WAYS))
     if not ways:
         return f"{head}: no single change is enough; more than one of its limits must give way."
     return f"{head}. One of these must give way: {'; '.join(ways)}."
+
+
+def too_much(work: Work, group: Group) -> str:
+    """Return what about a group fits no day at all; nothing when each step fits one."""
+    return next((text for step in group if (text := _too_much(work, step))), "")
+
+
+def one_day_holds(work: Work, group: Group) -> bool:
+    """Say whether a group could all be done on one day, so that its hours are in no way."""
+    loads: dict[str | None, int] = {}
+    for step in group:
+        loads[None] = loads.get(None, 0) + step.minutes * step.crew
+        if step.machine:
+            loads[step.machine] = loads.get(step.machine, 0) + step.minutes
+    return all(
+        load <= int((work.machines[name] if name else work.crew).hours * HOUR + 1e-6)
+        for name, load in loads.items()
+    )
 
 
 class Crowd:
@@ -84,9 +109,7 @@ class Crowd:
             self.boards[key] = allowed(made), board
         free, board = self.boards[key]
         board.days = narrowed(group, free)
-        fits = all(board.diary.possible(step) for step in group) and board.add(group)
-        board.drop(group)
-        return fits
+        return all(board.diary.possible(step) for step in group) and board.takes(group)
 
 
 def _too_much(work: Work, step: Step) -> str:
@@ -112,7 +135,7 @@ def _stuck(work: Work, group: Group) -> Step:
     free = allowed(work, group)
     for number, step in enumerate(group):
         left = narrowed(group[: number + 1], free)
-        if not all(left.values()) or not Board(work, left).add(group[: number + 1]):
+        if not all(left.values()) or not Board(work, left).takes(group[: number + 1]):
             return step
     return group[-1]
 
@@ -122,7 +145,7 @@ def _fits(work: Work, group: Group) -> bool:
     steps = {step.id: step for step in work.steps}
     now = tuple(steps[step.id] for step in group)
     board = Board(work, narrowed(now, allowed(work, now)))
-    return all(board.diary.possible(step) for step in now) and board.add(now)
+    return all(board.diary.possible(step) for step in now) and board.takes(now)
 
 
 def _ways(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
@@ -134,7 +157,8 @@ def _ways(work: Work, group: Group) -> Iterator[tuple[str, Work]]:
             yield f"the closed days {days} ({each.reason})", replace(work, closed=rest)
     longer = work.last + dt.timedelta(days=LONGER)
     yield f"the last day to plan for ({work.last})", replace(work, last=longer)
-    yield "the days of the week that are worked", replace(work, weekdays=frozenset(range(7)))
+    every_day = replace(work, weekdays=EVERY_DAY, weekdays_of={})
+    yield "the days of the week that are worked", every_day
     for name in sorted({step.machine for step in group if step.machine}):
         free = replace(work.machines[name], windows=())
         title = f"the days the {name.replace('_', ' ')} can be had"

@@ -47,7 +47,7 @@ class Search:
         self.tries += 1
         if self.tries > MOST_TRIES:
             return False
-        cost = self._cost(left_out)
+        cost = self.board.cost(left_out)
         if self._hopeless(cost, group, step):
             return True
         if group == len(self.groups):
@@ -71,9 +71,6 @@ class Search:
             if not whole:
                 return False
         return True
-
-    def _cost(self, left_out: int) -> Cost:
-        return (left_out, *self.board.cost([])[1:])
 
     def _hopeless(self, cost: Cost, group: int, step: int) -> bool:
         """Say whether nothing that follows can be better than the best so far."""

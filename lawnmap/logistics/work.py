@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 EVERY_DAY = frozenset(range(7))
+HOUR = 60
 
 
 @dataclass(frozen=True)
@@ -133,6 +135,8 @@ class Work:
         Steps that are on record, by id. They stay where they are.
     promised : mapping of str to date
         Dates that somebody was told, by id of the step.
+    weekdays_of : mapping of str to frozenset of int
+        By site, where other days of the week are worked there.
 
     Raises
     ------
@@ -150,6 +154,7 @@ class Work:
     weekdays: frozenset[int] = EVERY_DAY
     done: Mapping[str, dt.date] = field(default_factory=dict)
     promised: Mapping[str, dt.date] = field(default_factory=dict)
+    weekdays_of: Mapping[str, frozenset[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Refuse what no schedule can be made from."""
@@ -165,7 +170,21 @@ class Work:
             raise ValueError("two steps share an id")
         for step in self.steps:
             _check(step, ids)
-        in_order(self.steps)
+        _ = self.ordered
+
+    @cached_property
+    def ordered(self) -> tuple[Step, ...]:
+        """The steps so that each follows what it waits for; ties by zone, then id."""
+        return in_order(self.steps)
+
+    @cached_property
+    def by_id(self) -> dict[str, Step]:
+        """The steps by their ids."""
+        return {step.id: step for step in self.steps}
+
+    def weekdays_at(self, site: str) -> frozenset[int]:
+        """Return the days of the week that are worked at a site."""
+        return self.weekdays_of.get(site, self.weekdays)
 
 
 def in_order(steps: tuple[Step, ...]) -> tuple[Step, ...]:
@@ -176,16 +195,25 @@ def in_order(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     ValueError
         When they wait for each other in a circle.
     """
-    left = sorted(steps, key=lambda step: (step.zone, step.id))
-    open_ids = {step.id for step in left}
+    waiting = {step.id: len({each.before for each in step.after}) for step in steps}
+    behind: dict[str, list[Step]] = defaultdict(list)
+    for step in steps:
+        for before in {each.before for each in step.after}:
+            behind[before].append(step)
+    ready = [step for step in steps if not waiting[step.id]]
     result: list[Step] = []
-    while left:
-        ready = [step for step in left if not any(each.before in open_ids for each in step.after)]
-        if not ready:
-            raise ValueError(f"steps wait for each other in a circle: {left[0].id} is one of them")
-        result += ready
-        open_ids -= {step.id for step in ready}
-        left = [step for step in left if step.id in open_ids]
+    while ready:
+        result += sorted(ready, key=lambda step: (step.zone, step.id))
+        following: list[Step] = []
+        for step in ready:
+            for each in behind[step.id]:
+                waiting[each.id] -= 1
+                if not waiting[each.id]:
+                    following.append(each)
+        ready = following
+    if len(result) < len(steps):
+        left = min((step for step in steps if waiting[step.id]), key=lambda s: (s.zone, s.id))
+        raise ValueError(f"steps wait for each other in a circle: {left.id} is one of them")
     return tuple(result)
 
 

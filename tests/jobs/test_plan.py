@@ -11,7 +11,9 @@ from lawnmap import schema
 from lawnmap.jobs.choices import choices
 from lawnmap.jobs.opening import open_site
 from lawnmap.jobs.plan import plan
+from lawnmap.jobs.plan import planned as with_its_work
 from lawnmap.jobs.start import start
+from lawnmap.processing.days.across import across, placed
 from lawnmap.reference import tables
 
 TODAY = dt.date(2026, 9, 7)
@@ -42,7 +44,8 @@ def steps_of(made, zone_id):
 def test_every_table_holds_columns_of_the_schema_and_no_other(made):
     for name in ("steps", "totals", "loads"):
         assert set(getattr(made, name).columns) == set(schema.names(name)), name
-    worked = set(schema.names("zones")) - {"zone_id"}
+    many = {each.name for each in schema.columns("zones") if each.step == "many_passes"}
+    worked = set(schema.names("zones")) - {"zone_id"} - many  # those are for very many zones
     assert worked <= set(made.zones.columns)
     assert set(made.zones.columns) - worked == {"geometry"}
 
@@ -162,3 +165,13 @@ def test_planning_changes_nothing_on_disk(sample):
     planned(sample)
     assert {path: path.read_bytes() for path in sample.rglob("*") if path.is_file()} == before
     assert json.loads(before[sample / "site.geojson"])["lawnmap"]["revision"] == 1
+
+
+def test_a_site_of_many_that_is_alone_has_the_days_of_its_plan(made, sample):
+    opened = open_site(sample)
+    chosen = choices(opened, depot=None, personal=Path(sample) / "nobody", today=TODAY)
+    again, work = with_its_work(opened.site, chosen, today=TODAY, site_id="by the river")
+    pd.testing.assert_frame_equal(again.steps, made.steps)
+    days = across([work])
+    pd.testing.assert_frame_equal(placed(again.steps, days, "by the river"), made.steps)
+    assert days.sites["visits"].tolist() == [float(len(made.dates.visits))]

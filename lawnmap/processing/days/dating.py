@@ -9,26 +9,24 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 
 import pandas as pd
 
 from lawnmap.days import Calendar, Dates
 from lawnmap.logistics import overdue
-from lawnmap.logistics.checking import broken
-from lawnmap.logistics.dates import Moved, Schedule, dates
-from lawnmap.logistics.proof import Proof, prove
-from lawnmap.logistics.work import Step, Work
+from lawnmap.logistics.dates import Moved, Schedule
+from lawnmap.logistics.work import Work
 from lawnmap.model import Specification
 from lawnmap.processing.days import joblist
+from lawnmap.processing.days.finding import Found, found, head
 from lawnmap.processing.days.joblist import Windows
 from lawnmap.processing.days.sittings import Key, name
 from lawnmap.processing.days.soonest import reach
 from lawnmap.processing.days.waits import IF_NEEDED
 from lawnmap.schema import DO
 
-MANY = 100  # groups of steps without a day
 LONG_HIRE = 1.5  # times the days a hired machine needs for its own work
 ONLY_IF = "no day: look again, and only if the moss is still green"
 COLUMNS = ("day", "day_last", "days", "day_earliest", "day_latest", "day_why")
@@ -68,24 +66,18 @@ def dating(
     work, rows = joblist.work(steps, specification, calendar, windows)
     if not work.steps:
         return steps, Dates()
-    work, schedule = _in_first_season(work)
-    late = {step.id for each in schedule.undated for step in each.steps}
-    if late and (without := overdue.released(work, late)) != work:
-        work, schedule = _in_first_season(without)
-    work, schedule, reasons, proof = _settled(work, schedule, prove_seconds)
-    faults = broken(work, schedule)
-    if faults:
-        raise RuntimeError(f"the schedule breaks its own rules: {faults[0]}")
+    result = found(work, prove_seconds=prove_seconds)
+    work, schedule, reasons, proof = result
     told = [schedule.told(), *([proof.told()] if proof else [])] if schedule.dated else []
     return (
-        _filled(steps, rows, work, schedule, reasons),
+        _filled(steps, rows, result),
         Dates(
             visits=tuple(sorted({day for _, day in schedule.visits})),
             hire=tuple((machine, day) for machine, _, day in schedule.hire),
             out=_out(schedule),
             told=(
                 *told,
-                *_hire_stretched(work, schedule),
+                *hire_stretched(work, schedule),
                 *dict.fromkeys(reasons.values()),
                 *_overdue(work, schedule).values(),
                 *_moved(schedule),
@@ -104,98 +96,45 @@ def _out(schedule: Schedule) -> tuple[tuple[str, dt.date], ...]:
     return tuple(sorted(used))
 
 
-def _in_first_season(work: Work) -> tuple[Work, Schedule]:
-    """Return the work with each step kept to the season it can first be done in, and its days.
-
-    A season later is a year lost to the grass: fewest visits are counted within the seasons. Where
-    the first season is full beside the other work, the later ones stay open.
-    """
-    found = reach(work)
-    cut = replace(work, steps=tuple(_first_run(step, found) for step in work.steps))
-    schedule = dates(cut, told=False)  # what has no day here is tried again
-    full = {step.id for each in schedule.undated for step in each.steps}
-    if not full:
-        return cut, schedule
-    own = {step.id: step for step in work.steps}
-    mixed = replace(cut, steps=tuple(own[s.id] if s.id in full else s for s in cut.steps))
-    return mixed, dates(mixed)
-
-
-def _settled(
-    work: Work, schedule: Schedule, seconds: float
-) -> tuple[Work, Schedule, dict[str, str], Proof | None]:
-    """Return the work that finds days, its days, why other steps find none, and the proof."""
-    proof = prove(work, seconds=seconds) if seconds else None
-    work, schedule, reasons = _shortened(work, proof.schedule if proof else schedule)
-    if proof and reasons:  # what is proven is proven of the work that is left
-        proof = prove(work, seconds=max(seconds - proof.seconds, 0.0))
-        schedule = proof.schedule
-    return work, schedule, reasons, proof
-
-
-def _first_run(step: Step, found: Mapping[str, tuple[dt.date, dt.date]]) -> Step:
-    early, _ = found.get(step.id.partition("/")[0], (None, None))
-    if early is None or not step.windows:
-        return step
-    last = min((each.last for each in step.windows if each.last >= early), default=dt.date.max)
-    return replace(step, windows=tuple(each for each in step.windows if each.first <= last))
-
-
-def _shortened(work: Work, schedule: Schedule) -> tuple[Work, Schedule, dict[str, str]]:
-    """Give days to the first steps of a zone whose last find none, and say which were left out.
-
-    One job of a zone is left out at a time; of very many zones twice as many each time, since each
-    time all days are found anew.
-    """
-    reasons: dict[str, str] = {}
-    jobs = 1
-    while schedule.undated:
-        for each in schedule.undated:
-            heads = list(dict.fromkeys(step.id.partition("/")[0] for step in each.steps))
-            last = set(heads[-jobs:])
-            reasons |= {
-                step.id: each.sentence for step in each.steps if step.id.partition("/")[0] in last
-            }
-        jobs *= 2 if len(schedule.undated) > MANY else 1
-        kept = tuple(step for step in work.steps if step.id not in reasons)
-        left = {step.id for step in kept}
-        promised = {key: day for key, day in work.promised.items() if key in left}
-        work = replace(work, steps=kept, promised=promised)
-        schedule = dates(work)
-    return work, schedule, reasons
-
-
-def _filled(
-    steps: pd.DataFrame,
-    rows: dict[Key, int],
-    work: Work,
-    schedule: Schedule,
-    reasons: dict[str, str],
-) -> pd.DataFrame:
-    """Return the steps with their days; rows without a place in the schedule keep what they had."""
+def cells(result: Found) -> Callable[[str], tuple[Any, ...]]:
+    """Return what gives the cells of :data:`COLUMNS` for a row by its id."""
+    work, schedule, reasons, _ = result
     on: dict[str, list[dt.date]] = defaultdict(list)
     for each in schedule.dated:
-        on[each.step.id.partition("/")[0]].append(each.day)
-    found = reach(work)
-    why = {key.partition("/")[0]: sentence for key, sentence in reasons.items()}
-    why |= {key.partition("/")[0]: sentence for key, sentence in _overdue(work, schedule).items()}
-    why |= {each.step.id.partition("/")[0]: _move(each) for each in schedule.moved}
-    result = {column: steps[column].to_list() for column in COLUMNS}
+        on[head(each.step.id)].append(each.day)
+    reached = reach(work)
+    why = {head(key): sentence for key, sentence in reasons.items()}
+    why |= {head(key): sentence for key, sentence in _overdue(work, schedule).items()}
+    why |= {head(each.step.id): _move(each) for each in schedule.moved}
+
+    def of_row(key: str) -> tuple[Any, ...]:
+        days = sorted(set(on.get(key, ())))
+        early, late = reached.get(key, (None, None))
+        return (
+            days[0].isoformat() if days else "",
+            days[-1].isoformat() if len(days) > 1 else "",
+            float(len(days)) if days else float("nan"),
+            early.isoformat() if early else "",
+            late.isoformat() if late else "",
+            why.get(key, ""),
+        )
+
+    return of_row
+
+
+def _filled(steps: pd.DataFrame, rows: dict[Key, int], result: Found) -> pd.DataFrame:
+    """Return the steps with their days; rows without a place in the schedule keep what they had."""
+    columns = {column: steps[column].to_list() for column in COLUMNS}
     if_needed = (steps["rule"] == IF_NEEDED) & (steps["status"] == DO)
-    result["day_why"] = steps["day_why"].where(~if_needed, ONLY_IF).to_list()
+    columns["day_why"] = steps["day_why"].where(~if_needed, ONLY_IF).to_list()
+    of_row = cells(result)
     for key, place in rows.items():
-        days = sorted(set(on.get(name(key), ())))
-        early, late = found.get(name(key), (None, None))
-        result["day"][place] = days[0].isoformat() if days else ""
-        result["day_last"][place] = days[-1].isoformat() if len(days) > 1 else ""
-        result["days"][place] = float(len(days)) if days else float("nan")
-        result["day_earliest"][place] = early.isoformat() if early else ""
-        result["day_latest"][place] = late.isoformat() if late else ""
-        result["day_why"][place] = why.get(name(key), "")
-    return steps.assign(**result)
+        for column, cell in zip(COLUMNS, of_row(name(key)), strict=True):
+            columns[column][place] = cell
+    return steps.assign(**columns)
 
 
-def _hire_stretched(work: Work, schedule: Schedule) -> Iterator[str]:
+def hire_stretched(work: Work, schedule: Schedule) -> Iterator[str]:
     """Say when a hired machine is out longer than its own work takes, and how many people help."""
     out: dict[str, list[dt.date]] = defaultdict(list)
     for machine, _, day in schedule.hire:

@@ -6,6 +6,7 @@ import datetime as dt
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import pandas as pd
@@ -48,6 +49,14 @@ class _Terms:
     last: dt.date
     crew: Crew
     machines: Mapping[str, Machine]
+
+    @cached_property
+    def record(self) -> Mapping[str, Sequence[Mapping[str, str]]]:
+        """The rows of the record by zone."""
+        rows: dict[str, list[Mapping[str, str]]] = defaultdict(list)
+        for row in self.calendar.record:
+            rows[row.get("zone_id", "")].append(row)
+        return rows
 
 
 def span(specification: Specification) -> tuple[dt.date, dt.date]:
@@ -126,8 +135,7 @@ def _past(zone: str, terms: _Terms) -> tuple[list[Step], dict[str, dt.date], lis
     steps: list[Step] = []
     done: dict[str, dt.date] = {}
     before: list[Earlier] = []
-    here = (row for row in terms.calendar.record if row.get("zone_id") == zone)
-    for number, row in enumerate(here, start=1):
+    for number, row in enumerate(terms.record.get(zone, ()), start=1):
         own = f"{zone} record {number}"
         operation = row.get("operation", "")
         steps.append(Step(own, zone, operation, 0.0))

@@ -21,6 +21,7 @@ from lawnmap.processing.days import joblist
 from lawnmap.processing.days.season_place import place_of
 from lawnmap.processing.days.season_year import SeasonYear
 from lawnmap.processing.days.seasons import seasons
+from lawnmap.processing.days.sittings import Key, name
 from lawnmap.processing.days.waits import ROLE
 from lawnmap.schema import DONE
 
@@ -70,9 +71,10 @@ def soonest(
     """
     south = place_of(zones, specification).south
     found: dict[tuple[str, str], dt.date] = {}
+    soon = first_days(steps, zones, specification, calendar)
     for zone, operation, day in (
         *_done(steps),
-        *_first_days(steps, zones, specification, calendar),
+        *((zone, operation, day) for (zone, operation, _), day in soon.items()),
     ):
         what = (zone, ROLE.get(operation, operation))
         found[what] = min(day, found.get(what, day))
@@ -94,20 +96,25 @@ def _done(steps: pd.DataFrame) -> Iterator[tuple[str, str, dt.date]]:
         yield str(zone), str(operation), dt.date.fromisoformat(day)
 
 
-def _first_days(
+def first_days(
     steps: pd.DataFrame, zones: gpd.GeoDataFrame, specification: Specification, calendar: Calendar
-) -> Iterator[tuple[str, str, dt.date]]:
-    """Yield zone, operation and earliest day of the steps that have one."""
+) -> dict[Key, dt.date]:
+    """Return the earliest day of each step that has one; parameters as in :func:`soonest`."""
     first, last = joblist.span(specification)
     if last < first:
-        return
-    found = seasons(steps, zones, specification, weather=calendar.weather, first=first, last=last)
-    work, _ = joblist.work(steps, specification, calendar, found.windows)
+        return {}
+    seasonal = seasons(
+        steps, zones, specification, weather=calendar.weather, first=first, last=last
+    )
+    work, places = joblist.work(steps, specification, calendar, seasonal.windows)
     free = allowed(work)
+    soon: dict[str, int] = {}
     for group in groups(work):
         kept, days = _longest(group, free)
         for step in kept:
-            yield step.zone, step.operation, first + dt.timedelta(days=days[step.id][0])
+            row, _, _ = step.id.partition("/")
+            soon[row] = min(days[step.id][0], soon.get(row, days[step.id][0]))
+    return {key: first + dt.timedelta(days=soon[name(key)]) for key in places if name(key) in soon}
 
 
 def _longest(

@@ -98,7 +98,7 @@ def _with_iron(
     remark: str, row: dict[Any, Any], earlier: list[dict[str, Any]], specification: Specification
 ) -> str:
     """Say on a seed row how long it waits for iron, whatever lies between."""
-    iron = [wait(each, row, specification) for each in earlier if role(each) == "iron"]
-    if role(row) != "seed" or not iron:
+    if role(row) != "seed":
         return remark
-    return f"not before {max(iron)} days after iron; {remark}"
+    iron = [wait(each, row, specification) for each in earlier if role(each) == "iron"]
+    return f"not before {max(iron)} days after iron; {remark}" if iron else remark
