@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from lawnmap.geometry.ellipsoid import A
+from lawnmap.geometry.wgs84 import A
 
 Floats = npt.NDArray[np.float64]
 Move = Callable[[Floats], Floats]

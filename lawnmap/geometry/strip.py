@@ -7,9 +7,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely.geometry.base import BaseGeometry
 
-from lawnmap.geometry.frame import about
+from lawnmap.geometry.frame import flats, middles, rounds
 
 Shapes = npt.NDArray[np.object_]
 Floats = npt.NDArray[np.float64]
@@ -40,6 +39,13 @@ class Parted(NamedTuple):
     pieces: Shapes
 
 
+class Sites(NamedTuple):
+    """Whose each zone and each strip is, where they are of many sites: arrays of int."""
+
+    zones: Places
+    strips: Places
+
+
 def around(things: Shapes, widths_m: Floats) -> Shapes:
     """Return the ground within a distance of each thing, the thing included.
 
@@ -58,14 +64,12 @@ def around(things: Shapes, widths_m: Floats) -> Shapes:
         Longitude/latitude [°]. The circle of a corner is a polygon about the true one.
     """
     found = np.full(len(things), shapely.Polygon(), dtype=object)
-    for place in np.flatnonzero(np.asarray(widths_m) > 0):
-        if shapely.is_empty(things[place]):
-            continue
-        frame = about(things[place])
-        flat = frame.flat(np.array([shapely.segmentize(things[place], STEP_DEG)], dtype=object))
-        wide = float(widths_m[place]) / np.cos(np.pi / 4 / SEGMENTS)
-        strip = shapely.segmentize(shapely.buffer(flat, wide, quad_segs=SEGMENTS), STEP_M)
-        found[place] = frame.round(strip)[0]
+    some = (np.asarray(widths_m) > 0) & ~shapely.is_empty(things)
+    if some.any():
+        flat = flats(shapely.segmentize(things[some], STEP_DEG))
+        wide = np.asarray(widths_m, dtype=np.float64)[some] / np.cos(np.pi / 4 / SEGMENTS)
+        strips = shapely.segmentize(shapely.buffer(flat, wide, quad_segs=SEGMENTS), STEP_M)
+        found[some] = rounds(strips, middles(things[some]))
     return found
 
 
@@ -82,7 +86,7 @@ def near(zones: Shapes, things: Shapes, widths_m: Floats) -> npt.NDArray[np.bool
     return close
 
 
-def part(zones: Shapes, strips: Shapes, group: Places) -> Parted:
+def part(zones: Shapes, strips: Shapes, group: Places, sites: Sites | None = None) -> Parted:
     """Part zones by strips.
 
     Parameters
@@ -93,11 +97,16 @@ def part(zones: Shapes, strips: Shapes, group: Places) -> Parted:
         May overlap.
     group : (m,) array of int
         Strips of one group are one: the order of things within it counts for nothing.
+    sites : Sites, optional
+        Whose the zones and the strips are, where they are of many: none parts another's.
     """
     outside = zones.copy()
     if not len(zones) or not len(strips):
         return Parted(outside, *_none())
     zone, strip = shapely.STRtree(strips).query(zones, predicate="intersects")
+    if sites is not None:
+        own = sites.zones[zone] == sites.strips[strip]
+        zone, strip = zone[own], strip[own]
     pairs, pair = np.unique(np.column_stack([zone, group[strip]]), axis=0, return_inverse=True)
     joined = _joined(strips[strip], pair.ravel(), len(pairs))
     turn = _turns(pairs[:, 0])
@@ -111,14 +120,21 @@ def part(zones: Shapes, strips: Shapes, group: Places) -> Parted:
     return Parted(outside, pairs[kept, 0], pairs[kept, 1], pieces[kept])
 
 
-def disc(longitude: float, latitude: float, radius_m: float) -> BaseGeometry:
-    """Return a circle of the true area on the ground, as a polygon in longitude/latitude."""
-    frame = about(shapely.Point(longitude, latitude))
+def discs(middles: Floats, radii_m: Floats) -> Shapes:
+    """Return circles of the true area on the ground, as polygons in longitude/latitude.
+
+    Parameters
+    ----------
+    middles : (n, 2) array
+        Longitude and latitude [°].
+    radii_m : (n,) array
+        [m].
+    """
     n = 4 * SEGMENTS
-    equal_area = radius_m * np.sqrt(2 * np.pi / n / np.sin(2 * np.pi / n))
+    equal_area = radii_m * np.sqrt(2 * np.pi / n / np.sin(2 * np.pi / n))
     angle = 2 * np.pi * np.arange(n) / n
-    corners = equal_area * np.column_stack([np.cos(angle), np.sin(angle)])
-    return shapely.Polygon(frame.to_lonlat(corners))
+    circle = np.column_stack([np.cos(angle), np.sin(angle)])
+    return rounds(shapely.polygons(equal_area[:, None, None] * circle), middles)
 
 
 def _none() -> tuple[Places, Places, Shapes]:

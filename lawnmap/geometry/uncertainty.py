@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-import shapely
-from shapely.geometry.base import BaseGeometry
 
-from lawnmap.geometry.frame import about
+from lawnmap.geometry.rings import LINE, RADIAN, Rings, batches, wrapped
 
 Floats = npt.NDArray[np.float64]
 
@@ -38,19 +36,41 @@ def area_sigmas(outlines: npt.NDArray[np.object_], sigma_m: Floats) -> Floats:
     Propagation of the coordinate formula; see Bondesson, Ståhl and Holm, "Standard errors of area
     estimates obtained by traversing and GPS", Forest Science 44(3) (1998) 405-413.
     """
-    spans = np.array([_span(outline) for outline in outlines], dtype=np.float64)
-    result: Floats = np.asarray(sigma_m, dtype=np.float64) / 2 * spans
+    across = np.zeros(len(outlines))
+    for here, rings in batches(outlines):
+        across[here] = spans(rings)
+    return of_spans(across, sigma_m)
+
+
+def of_spans(span_m: Floats, sigma_m: Floats) -> Floats:
+    """Return the standard errors of areas whose :func:`spans` are known already [m²]."""
+    result: Floats = np.asarray(sigma_m, dtype=np.float64) / 2 * span_m
     return result
 
 
-def _span(outline: BaseGeometry) -> float:
-    """Return sqrt(sum |P(i+1) - P(i-1)|²) over all rings [m]."""
-    if outline.is_empty:
-        return 0.0
-    frame = about(outline)
-    total = 0.0
-    for ring in shapely.get_rings(shapely.get_parts(outline)):
-        corners = frame.to_metres(shapely.get_coordinates(ring))[:-1]
-        across = np.roll(corners, -1, axis=0) - np.roll(corners, 1, axis=0)
-        total += float((across**2).sum())
-    return float(np.sqrt(total))
+def spans(rings: Rings) -> Floats:
+    """Return sqrt(sum |P(i+1) - P(i-1)|²) over all rings of each outline [m]."""
+    closed = rings.sort != LINE
+    if not closed.all():
+        rings = rings.where(closed)
+    if not len(rings.counts):
+        return np.zeros(rings.outlines)
+    middle = _beside(rings, rings.above, np.add)
+    middle *= 0.5
+    east = wrapped(_beside(rings, rings.lonlat[:, 0], np.subtract)) * RADIAN
+    east *= rings.in_series(middle, rings.scale.east)
+    north = _beside(rings, rings.above, np.subtract)
+    north *= rings.in_series(middle, rings.scale.north)
+    east *= east
+    north *= north
+    east += north
+    return np.sqrt(rings.summed(np.add.reduceat(east, rings.starts)))
+
+
+def _beside(rings: Rings, values: Floats, taken: np.ufunc) -> Floats:
+    """Return the next vertex's value with the one's before; none where the first comes again."""
+    found = np.zeros(len(values))
+    taken(values[2:], values[:-2], out=found[1:-1])
+    found[rings.starts] = taken(values[rings.starts + 1], values[rings.ends - 1])
+    found[rings.ends] = 0.0
+    return found

@@ -14,7 +14,6 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-import geopandas as gpd
 import numpy as np
 import numpy.typing as npt
 import shapely
@@ -36,6 +35,7 @@ BRIDGE = 4.0  # times the median side: a longer triangle leads across ground wit
 MOST_BEND = 0.25  # of a cell, by which the cells of a grid may lie beside it
 STEEPEST_M2 = 1.0  # how much of a zone may be steeper than its greatest slope
 STEEPEST_SHARE = 0.05
+BY_EYE = np.array(["level", "seen"], dtype=object)  # where the slope is from, if not from heights
 
 
 class Surface(NamedTuple):
@@ -47,6 +47,19 @@ class Surface(NamedTuple):
     facets: surface.Facets
 
 
+class Ground(NamedTuple):
+    """Columns of the schema, one row a zone.
+
+    The slope is the one whose plane has the zone's ground area: the mean over the area, of 1/cos,
+    so that steep parts count for what they add.
+    """
+
+    slope_deg: Floats
+    slope_most_deg: Floats
+    slope_source: npt.NDArray[np.object_]
+    heights_cover_pct: Floats
+
+
 class Slope(NamedTuple):
     """The slope of one zone, its greatest [°], and what share of it has heights."""
 
@@ -55,42 +68,28 @@ class Slope(NamedTuple):
     cover: float
 
 
-def ground(
-    zones: gpd.GeoDataFrame, lawn: Shapes, heights: Heights | None = None
-) -> gpd.GeoDataFrame:
-    """Add the slope of each zone, and where it is from.
+def ground(seen_deg: Floats, lawn: Shapes, heights: Heights | None = None) -> Ground:
+    """Return the slope of each zone, and where it is from.
 
     Parameters
     ----------
-    zones : GeoDataFrame
-        With ``slope_seen_deg``.
+    seen_deg : (n,) array
+        The slope as seen; NaN where nobody looked.
     lawn : (n,) array of polygons
         What of each zone is lawn, in longitude/latitude.
     heights : Heights, optional
         Longitude, latitude and height.
-
-    Returns
-    -------
-    GeoDataFrame
-        With ``slope_deg``, ``slope_most_deg``, ``slope_source`` and ``heights_cover_pct``. The
-        slope is the one whose plane has the zone's ground area: the mean over the area, of
-        1/cos, so that steep parts count for what they add.
     """
-    seen = zones["slope_seen_deg"]
-    by_eye = seen.fillna(0.0).to_numpy(dtype=float)
-    source = np.where(seen.notna(), "seen", "level")
-    slope_deg, most, cover = by_eye, by_eye, np.full(len(zones), np.nan)
-    if heights is not None and len(zones):
-        found = np.array(slopes(lawn, surface_of(heights)))
-        cover = found[:, 2]
-        trusted = cover >= LEAST_COVER
-        source = np.where(trusted, "heights", source)
-        slope_deg, most = (np.where(trusted, each, by_eye) for each in found[:, :2].T)
-    return zones.assign(
-        slope_deg=slope_deg,
-        slope_most_deg=most,
-        slope_source=source.astype(object),
-        heights_cover_pct=100 * cover,
+    seen = ~np.isnan(seen_deg)
+    by_eye = np.where(seen, seen_deg, 0.0)
+    source = BY_EYE[seen.astype(np.intp)]
+    if heights is None or not len(lawn):
+        return Ground(by_eye, by_eye, source, np.full(len(lawn), np.nan))
+    slope_deg, most, cover = np.array(slopes(lawn, surface_of(heights))).T
+    trusted = cover >= LEAST_COVER
+    source[trusted] = "heights"
+    return Ground(
+        np.where(trusted, slope_deg, by_eye), np.where(trusted, most, by_eye), source, 100 * cover
     )
 
 

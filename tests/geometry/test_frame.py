@@ -7,7 +7,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lawnmap.geometry.frame import Frame, about
+from lawnmap.geometry.frame import Frame, about, flats
 
 
 @pytest.mark.parametrize("latitude", [-70, -33.9, 0, 30, 53.8, 70])
@@ -43,3 +43,17 @@ def test_shapes_go_there_and_back():
     assert shapely.get_coordinates(frame.round(flat)) == pytest.approx(
         shapely.get_coordinates(lawn), abs=1e-12
     )
+
+
+def test_many_shapes_each_about_its_own_middle():
+    rng = np.random.default_rng(3)
+    middles = np.column_stack([rng.uniform(-180, 180, 40), rng.uniform(-70, 70, 40)])
+    shapes = shapely.buffer(shapely.points(middles), 1e-4, quad_segs=3)
+    shapes[7] = shapely.difference(shapes[7], shapely.buffer(shapes[7], -5e-5))
+    shapes[8] = shapely.Polygon()
+    found = flats(shapes)
+    assert found[8].is_empty
+    for place in set(range(40)) - {8}:
+        one = about(shapes[place]).flat(shapes[[place]])
+        assert shapely.equals_exact(found[place], one[0], tolerance=1e-9)
+    assert shapely.get_coordinates(shapes[0]).max() > 1  # what was given is left as it was

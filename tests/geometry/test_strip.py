@@ -84,7 +84,9 @@ def test_what_surely_has_no_zone_near_is_told():
 
 
 def test_a_disc_has_the_area_of_a_circle():
-    assert areas(np.array([strip.disc(-1.55, 53.8, 2.0)]))[0] == pytest.approx(4 * np.pi, rel=1e-6)
+    found = strip.discs(np.array([[-1.55, 53.8], [151.2, -33.9]]), np.array([2.0, 0.5]))
+    assert areas(found) == pytest.approx([4 * np.pi, np.pi / 4], rel=1e-6)
+    assert len(strip.discs(np.zeros((0, 2)), np.zeros(0))) == 0
 
 
 @settings(max_examples=60)

@@ -39,3 +39,27 @@ def test_a_simulation_agrees():
 def test_unknown_stays_unknown():
     lawn, _ = rectangle(20, 50)
     assert np.isnan(uncertainty.area_sigmas(np.array([lawn]), np.array([np.nan]))[0])
+
+
+def test_every_ring_counts_and_a_line_does_not():
+    # By the formula of the docstring, worked corner by corner in a flat frame.
+    lawn, corners = rectangle(20, 50)
+    bed, inner = rectangle(4, 6)
+    pierced = shapely.Polygon(lawn.exterior, [bed.exterior])
+    line = shapely.LineString(lawn.exterior.coords)
+    total = sum(
+        ((np.roll(each, -1, axis=0) - np.roll(each, 1, axis=0)) ** 2).sum()
+        for each in (corners, inner)
+    )
+    shapes = np.array([pierced, shapely.MultiPolygon([pierced]), line, shapely.Polygon()])
+    found = uncertainty.area_sigmas(shapes, np.full(4, 0.3))
+    assert found[:2] == pytest.approx(0.15 * np.sqrt(total), rel=1e-7)
+    assert found[2:].tolist() == [0, 0]
+
+
+def test_across_the_antimeridian():
+    here, there = Frame(0.0, -17.0), Frame(180.0, -17.0)
+    corners = np.array([[-5, 0], [15, 0], [20, 30], [-8, 25]], dtype=float)
+    shapes = np.array([shapely.Polygon(each.to_lonlat(corners)) for each in (here, there)])
+    one, other = uncertainty.area_sigmas(shapes, np.ones(2))
+    assert other == pytest.approx(one, rel=1e-9)

@@ -1,5 +1,7 @@
 """The step measure, against areas worked by hand."""
 
+import numpy as np
+import pandas as pd
 import pytest
 
 from lawnmap.jobs.features import take
@@ -69,3 +71,25 @@ def test_an_empty_site():
     result = measure(EMPTY.zones, EMPTY.features, SIGMAS)
     assert len(result.zones) == 0
     assert result.shared == []
+
+
+def test_many_sites_at_once_are_as_each_alone():
+    # The same garden twice on one spot, as two sites, and a third beside them.
+    garden = (
+        (box(0, 0, 20, 50), {"zone_id": "a", "outline_source": "tape", "slope_seen_deg": 5}),
+        (box(18, 0, 40, 10), {"zone_id": "b", "outline_source": "gps", "outline_sigma_m": 2.0}),
+        (box(5, 5, 9, 9), {"feature": "bed"}),
+        ({"type": "Point", "coordinates": lonlat((12, 30))[0]}, {"feature": "tree", "stem_m": 1.0}),
+    )
+    other = ((box(1, 1, 7, 7), {"zone_id": "c"}), (box(2, 2, 3, 3), {"feature": "paving"}))
+    sites = [take(EMPTY, found(*each), Reading()).site for each in (garden, garden, other)]
+    alone = [measure(site.zones, site.features, SIGMAS) for site in sites]
+    zones = pd.concat([site.zones for site in sites], ignore_index=True)
+    features = pd.concat([site.features for site in sites], ignore_index=True)
+    codes = [np.repeat([4, 9, 2], [len(t) for t in tables]) for tables in (
+        [site.zones for site in sites], [site.features for site in sites]
+    )]  # fmt: skip
+    result = measure(zones, features, SIGMAS, sites=codes[0], features_sites=codes[1])
+    expected = pd.concat([each.zones for each in alone], ignore_index=True)
+    pd.testing.assert_frame_equal(result.zones, expected, rtol=1e-12)
+    assert result.shared == [(0, 1, alone[0].shared[0][2]), (2, 3, alone[1].shared[0][2])]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from lawnmap.geometry import ellipsoid, offsets
+from lawnmap.geometry import offsets, wgs84
 from tests.published.check import Check
 
 MAHUN = "J. Mahun, Open Access Surveying Library, traverse computations"
@@ -45,7 +45,7 @@ def _widths(text: str) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
 
 def constant(name: str) -> float:
     """Return a constant of the ellipsoid's equal-area mapping."""
-    return float(getattr(ellipsoid, name))
+    return float(getattr(wgs84, name))
 
 
 GRS80 = "GRS 80 there, WGS 84 here"

@@ -109,7 +109,7 @@ def _counted(
     return np.bincount(pieces.owner, minlength=many).astype(np.intp)
 
 
-def lines(across: Floats, width_m: float, step_m: float) -> Grid:
+def lines(across: Floats, width_m: Floats | float, step_m: Floats | float) -> Grid:
     """Return the lines that cover some ground whichever way it is turned.
 
     The first reaches over its near side by the overlap, since a round has been walked there; the
@@ -119,7 +119,7 @@ def lines(across: Floats, width_m: float, step_m: float) -> Grid:
     ----------
     across : (n, m) array
         Places of m points of the ground across n headings [m].
-    width_m, step_m : float
+    width_m, step_m : float or (n,) array
         Working width, and from one line to the next [m].
     """
     near, far = across.min(axis=1), across.max(axis=1)

@@ -44,8 +44,8 @@ def legal_widths(
     if kind not in ("spray", "granules", "feed"):
         return {}
     product = _product(kind, specification)
-    mapped = [each for each in LEGAL if (features["feature"] == each).any()]
-    return {each: _width(kind, each, product, specification) for each in mapped}
+    mapped = set(features["feature"].unique())
+    return {each: _width(kind, each, product, specification) for each in LEGAL if each in mapped}
 
 
 def widest(widths: Iterable[Width]) -> Width:

@@ -21,6 +21,7 @@ Shapes = npt.NDArray[np.object_]
 UNTREATED, HAND = "untreated", "hand"
 SORTS = ("water_kind", "drain_kind", "hidden_kind")
 COLUMNS = ("strip", "because", "width_m", "set_by", "instead")
+SITE = "site"  # of a feature, where they are of many sites
 
 
 def places(
@@ -49,7 +50,8 @@ def places(
     Returns
     -------
     GeoDataFrame
-        Strip, because, width_m, set_by and instead, and the strip itself, longitude/latitude.
+        Strip, because, width_m, set_by and instead, and the strip itself, longitude/latitude; and
+        the site of each, where the features have one.
     """
     found = [_legal(features, each, width) for each, width in legal.items()]
     found += [_of_rule(features, each) for each in rules(kind, specification, machine)]
@@ -83,6 +85,15 @@ def called(row: dict[str, Any]) -> str:
     return name if sort.lower() in name.lower() else f"{name} ({sort})"
 
 
+def names_of(features: gpd.GeoDataFrame) -> Shapes:
+    """Return what each feature is called; of many sites, where nobody reads it, its kind."""
+    if SITE in features:
+        return np.asarray(features["feature"], dtype=object)
+    words = features.drop(columns=features.geometry.name).to_dict("records")
+    names = [called({str(key): value for key, value in row.items()}) for row in words]
+    return np.array(names, dtype=object)
+
+
 def _legal(features: gpd.GeoDataFrame, feature: str, width: Width) -> pd.DataFrame:
     here = features[features["feature"] == feature]
     return _rows(here, UNTREATED, width.metres, width.set_by, LEFT)
@@ -107,21 +118,23 @@ def _rows(
     tree = (here["feature"] == "tree").to_numpy(dtype=bool)
     shapes = np.where(tree, shapely.centroid(shapes), shapes)
     stem = np.where(tree, np.nan_to_num(here["stem_m"].to_numpy(dtype=float)) / 2, 0.0)
-    words = here.drop(columns=here.geometry.name).to_dict("records")
     return pd.DataFrame(
         {
             "strip": sort,
-            "because": [called({str(key): value for key, value in row.items()}) for row in words],
+            "because": names_of(here),
             "width_m": width_m,
             "set_by": set_by,
             "instead": instead,
             "shape": shapes,
             "reach_m": np.where(width_m > 0, width_m + stem, 0.0),
+            **({SITE: here[SITE].to_numpy()} if SITE in here else {}),
         }
     )
 
 
 def _table(rows: pd.DataFrame, strips: Shapes) -> gpd.GeoDataFrame:
     return gpd.GeoDataFrame(
-        rows[list(COLUMNS)].reset_index(drop=True), geometry=list(strips), crs=LONLAT
+        rows[[each for each in (*COLUMNS, SITE) if each in rows]].reset_index(drop=True),
+        geometry=list(strips),
+        crs=LONLAT,
     )

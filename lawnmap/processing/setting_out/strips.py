@@ -13,9 +13,11 @@ import shapely
 from lawnmap.model import LONLAT, Specification
 from lawnmap.processing.iron.label_card import SPRAYED, iron_card
 from lawnmap.processing.setting_out.hand import TREATED, applicator, rules
+from lawnmap.processing.setting_out.places import SITE
 from lawnmap.processing.setting_out.treatable import Treatable, treatable
 
 Floats = npt.NDArray[np.float64]
+Places = npt.NDArray[np.intp]
 
 ROLES = {"feed": ("feeding",), "seed": ("overseeding",)}
 
@@ -25,6 +27,9 @@ def strips(
     lawn: gpd.GeoSeries,
     features: gpd.GeoDataFrame,
     specification: Specification,
+    *,
+    sites: Places | None = None,
+    features_sites: Places | None = None,
 ) -> tuple[gpd.GeoDataFrame, dict[str, gpd.GeoDataFrame]]:
     """Add what may take iron, feed and seed to the zones.
 
@@ -36,28 +41,37 @@ def strips(
         What of each zone is lawn, in the order of the zones.
     features : GeoDataFrame
     specification : Specification
+    sites, features_sites : arrays of int, optional
+        The site of each zone and of each feature, where they are of many. What law and label keep
+        from water must then be the same for all of them.
 
     Returns
     -------
     zones : GeoDataFrame
         With the columns of the step ``strips``.
     layers : dict of str to GeoDataFrame
-        ``kept_clear`` and ``treatable`` of the kinds of work that are chosen for the site.
+        ``kept_clear`` and ``treatable`` of the kinds of work that are chosen for the site; none
+        where no words are wanted.
     """
     kind = "spray" if iron_card(specification).form in ("", *SPRAYED) else "granules"
+    if features_sites is not None:
+        features = features.assign(**{SITE: features_sites})
     iron, feed, seed = (
-        treatable(zones, lawn, features, specification, each) for each in (kind, "feed", "seed")
+        treatable(zones, lawn, features, specification, each, sites=sites)
+        for each in (kind, "feed", "seed")
     )
     result = zones.assign(
         water_strip_m=np.nan if iron.legal.missing else iron.legal.metres,
         water_strip_from=iron.legal.set_by,
-        hand_strip_m=_hand_strip_m(kind, features, specification),
+        hand_strip_m=_hand_strip_m(kind, features, specification, sites),
         iron_area_m2=_treated(iron, zones),
         feed_strip_m=np.nan if feed.legal.missing else feed.legal.metres,
         feed_strip_from=feed.legal.set_by,
         feed_area_m2=_treated(feed, zones),
         seed_area_m2=_treated(seed, zones),
     )
+    if not specification.words:
+        return result, {}
     wanted = _wanted(specification)
     made = {kind: iron, "feed": feed, "seed": seed}
     return result, layers({name: each for name, each in made.items() if name in wanted})
@@ -101,11 +115,23 @@ def _treated(found: Treatable, zones: gpd.GeoDataFrame) -> Floats:
     return np.asarray(np.minimum(found.area_m2 + found.kept_m2(*TREATED), ground))
 
 
-def _hand_strip_m(kind: str, features: gpd.GeoDataFrame, specification: Specification) -> float:
-    """Return the widest strip along what iron stains and is mapped [m]."""
-    mapped = set(features["feature"])
+def _hand_strip_m(
+    kind: str,
+    features: gpd.GeoDataFrame,
+    specification: Specification,
+    sites: Places | None,
+) -> float | Floats:
+    """Return the widest strip along what iron stains and is mapped, on each zone's site [m]."""
+    mapped = set(features["feature"].unique())
     found = rules(kind, specification, applicator(kind, specification))
-    return max((each.width_m for each in found if mapped & set(each.features)), default=0.0)
+    kept = [each for each in found if mapped & set(each.features)]
+    if sites is None:
+        return max((each.width_m for each in kept), default=0.0)
+    widest = np.zeros(len(sites))
+    for each in kept:
+        there = features[SITE].to_numpy()[features["feature"].isin(each.features).to_numpy()]
+        widest = np.maximum(widest, np.where(np.isin(sites, there), each.width_m, 0.0))
+    return widest
 
 
 def _wanted(specification: Specification) -> set[str]:

@@ -1,6 +1,7 @@
 """Ground that blades keep clear of, against areas worked by hand."""
 
 import numpy as np
+import pandas as pd
 import pytest
 import shapely
 
@@ -103,3 +104,16 @@ def test_ground_too_steep_for_the_machine_is_raked(lawn):
     assert zone["rake_area_m2"] == pytest.approx(zone["ground_area_m2"] / 2, rel=0.03)
     whole = zone["blades_area_m2"] + zone["rake_area_m2"]
     assert whole == pytest.approx(zone["ground_area_m2"], abs=1e-6)
+
+
+def test_a_bed_of_another_site_keeps_no_blades_away(lawn):
+    zones = pd.concat([lawn.zones({"zone_id": each}) for each in ("a", "b")])
+    zones = zones.drop(columns=["ground_area_m2", "slope_deg"])
+    zones = zones.set_geometry([on_earth(shapely.box(0, 0, 20, 10))] * 2, crs=zones.crs)
+    bed = {"feature": "bed", "geometry": on_earth(shapely.box(0, 10, 20, 12))}
+    things, of = lawn.features(bed), {"sites": np.array([1, 0]), "features_sites": np.array([0])}
+    measured = measure(zones, things, {}, **of)
+    judged = measured.zones.assign(blades=PETROL.name, blades_kind=PETROL.kind)
+    found, _ = blade_strips(judged, measured.lawn, things, lawn.choices(own=[PETROL]), **of)
+    assert found["blades_area_m2"].tolist() == pytest.approx([200, 196], abs=0.02)
+    assert found["rake_area_m2"].tolist() == pytest.approx([0, 4], abs=0.02)

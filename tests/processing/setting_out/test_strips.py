@@ -1,6 +1,9 @@
 """Two kinds of strip, never mixed; areas against the sides of the rectangle itself."""
 
+import dataclasses
+
 import numpy as np
+import pandas as pd
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -230,3 +233,47 @@ def test_a_wider_strip_never_gives_more_to_treat(lawn, things, metres, sort):
         zones, _ = run(lawn, *features, strips=own)
         found.append(zones.loc["a", ["iron_area_m2", "feed_area_m2"]].to_numpy(dtype=float))
     assert (found[1] <= found[0] * (1 + 1e-6) + 1e-6).all()
+
+
+def test_where_nothing_is_mapped_the_ground_is_the_lawns(lawn):
+    row = run(lawn, slope=20.0)[0].loc["a"]
+    for name in ("iron_area_m2", "feed_area_m2", "seed_area_m2"):
+        assert row[name] == row["ground_area_m2"] == pytest.approx(200 * 1.06418, abs=0.01)
+
+
+def test_figures_alone_are_the_same_without_the_layers(lawn):
+    zones = lawn.zones({"zone_id": "a"}).drop(columns=["ground_area_m2", "slope_deg"])
+    zones = zones.set_geometry([shape(0, 0, 20, 10)], crs=zones.crs)
+    things = lawn.features(PAVING, BED)
+    measured = measure(zones, things, {})
+    told, layers = strips(measured.zones, measured.lawn, things, lawn.choices())
+    silent = dataclasses.replace(lawn.choices(), words=False)
+    bare, none = strips(measured.zones, measured.lawn, things, silent)
+    assert told.equals(bare)
+    assert layers
+    assert none == {}
+
+
+def test_many_sites_at_once_are_as_each_alone(lawn):
+    # Two lawns on one spot, as two sites: what is mapped on one keeps nothing clear on the other.
+    mapped = ([PAVING], [BED, {**WATER, "feature": "building"}], [])
+    choices = lawn.choices(strips={"workmanship": {"paving_m": 0.5, "bed_m": 0.3}})
+    zones, things = [], []
+    for place, features in enumerate(mapped):
+        zone = lawn.zones({"zone_id": f"z{place}"}).drop(columns=["ground_area_m2", "slope_deg"])
+        zones.append(zone.set_geometry([shape(0, 0, 20, 10)], crs=zone.crs))
+        things.append(lawn.features(*features))
+    alone = []
+    for zone, thing in zip(zones, things, strict=True):
+        measured = measure(zone, thing, {})
+        alone.append(strips(measured.zones, measured.lawn, thing, choices)[0])
+    sites = np.array([5, 3, 8])
+    of_features = np.repeat(sites, [len(each) for each in things])
+    table, features = pd.concat(zones), pd.concat(things, ignore_index=True)
+    measured = measure(table, features, {}, sites=sites, features_sites=of_features)
+    found, _ = strips(
+        measured.zones, measured.lawn, features, choices, sites=sites, features_sites=of_features
+    )
+    pd.testing.assert_frame_equal(found, pd.concat(alone), rtol=1e-12)
+    assert (found["iron_area_m2"] < 199).tolist() == [True, True, False]
+    assert (found["hand_strip_m"] > 0).tolist() == [True, True, False]
