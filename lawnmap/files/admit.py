@@ -56,12 +56,17 @@ class Source:
     parts: Mapping[str, bytes] = field(default_factory=dict, repr=False)
 
 
+def is_address(text: str) -> bool:
+    """Tell an address from the path of a file."""
+    return "://" in text
+
+
 def refuse_address(text: str) -> None:
     """Refuse a "path" that some library would take for an address, a driver or inline content."""
     low = text.lower()
     if "\0" in text:
         raise InputRefused("the file name holds a NUL character", remedy="Give the path of a file.")
-    if "://" in low or low.startswith(("/vsi", "<", "{")):
+    if is_address(text) or low.startswith(("/vsi", "<", "{")):
         raise InputRefused(
             "this is not the path of a file",
             remedy="Addresses and inline content are not read: save the file and give its path.",

@@ -11,14 +11,14 @@ import importlib
 import json
 import os
 import traceback
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
 from lawnmap import errors
 from lawnmap.errors import LawnmapError
 from lawnmap.files import json_text, platform
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
 
 class Allowance(NamedTuple):
@@ -33,6 +33,13 @@ class Allowance(NamedTuple):
 def answer(request: Mapping[str, Any]) -> None:
     """Lock the door, call the function, write the answer. Runs inside the child only."""
     allowance = Allowance(*request["allowance"])
+    lock_door(allowance)
+    with own_output() as stream:
+        stream.write(_answered(request, allowance))
+
+
+def lock_door(allowance: Allowance) -> None:
+    """Take the network away, and set limits; there is no way back."""
     platform.close_network()
     platform.die_with_parent()
     platform.limit_process(
@@ -40,28 +47,41 @@ def answer(request: Mapping[str, Any]) -> None:
         memory_bytes=allowance.memory_bytes,
         file_bytes=allowance.output_bytes,
     )
-    with os.fdopen(os.dup(1), "wb") as stream:
-        with open(os.devnull, "wb") as nowhere:  # noqa: PTH123  (a device, not a path)
-            os.dup2(nowhere.fileno(), 1)  # what a library prints must not land in the answer
-        stream.write(_answered(request, allowance))
+
+
+def own_output() -> BinaryIO:
+    """Return standard output for us alone: what a library prints must not land in the answer."""
+    stream = os.fdopen(os.dup(1), "wb")
+    with open(os.devnull, "wb") as nowhere:  # noqa: PTH123  (a device, not a path)
+        os.dup2(nowhere.fileno(), 1)
+    return stream
 
 
 def _answered(request: Mapping[str, Any], allowance: Allowance) -> bytes:
     """Return the answer as JSON: a value, a refusal, or a fault with its frames."""
     try:
-        module, _, name = request["function"].partition(":")
-        value = getattr(importlib.import_module(module), name)(**request["arguments"])
+        value = function_of(request)(**request["arguments"])
         text = json_text.dumps({"value": value}).encode()
-    except LawnmapError as error:
-        told: dict[str, Any] = {"refused": _fields(error)}
     except Exception as error:  # noqa: BLE001  (the outer net of whatever runs in here)
-        frames = "".join(traceback.format_tb(error.__traceback__))
-        told = {"fault": _kind(error), "frames": frames}
-    else:
-        if len(text) <= allowance.output_bytes:
-            return text
-        told = {"fault": "output"}
-    return json.dumps(told).encode("ascii")
+        return told_of(error)
+    if len(text) <= allowance.output_bytes:
+        return text
+    return json.dumps({"fault": "output"}).encode("ascii")
+
+
+def function_of(request: Mapping[str, Any]) -> Callable[..., Any]:
+    """Return the function that is asked for, its module imported now."""
+    module, _, name = request["function"].partition(":")
+    function: Callable[..., Any] = getattr(importlib.import_module(module), name)
+    return function
+
+
+def told_of(error: Exception) -> bytes:
+    """Return an error as JSON: a refusal in full, of anything else its kind and frames."""
+    if isinstance(error, LawnmapError):
+        return json.dumps({"refused": _fields(error)}).encode("ascii")
+    frames = "".join(traceback.format_tb(error.__traceback__))
+    return json.dumps({"fault": _kind(error), "frames": frames}).encode("ascii")
 
 
 def _fields(error: LawnmapError) -> dict[str, str]:

@@ -19,7 +19,7 @@ import sys
 import tempfile
 import time
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from lawnmap import errors
 from lawnmap.errors import InputRefused, LawnmapError
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 
 WATCH_S = 0.2
+PIPE = subprocess.PIPE
 REMEDY = "Export the plan again, cut down to the site, or in another format."
 
 # Reads the request before anything else, since it says where lawnmap is to be found. -I keeps the
@@ -108,15 +109,22 @@ def run(
     with tempfile.TemporaryDirectory(prefix="lawnmap-", ignore_cleanup_errors=True) as name:
         folder = Path(name)
         _hand_over(folder, files or {})
-        request = {
-            "path": [os.path.abspath(entry) for entry in sys.path],  # noqa: PTH100  ("" is the folder we are in)
-            "function": function,
-            "arguments": dict(arguments or {}),
-            "allowance": allowance,
-        }
-        (folder / "request.json").write_text(json.dumps(request), encoding="ascii")
+        request_of(folder, function, arguments or {}, allowance)
         stopped, code = _started(folder, allowance, environment or {})
         return _understood(folder / "answer.json", stopped, code, allowance)
+
+
+def request_of(
+    folder: Path, function: str, arguments: Mapping[str, Any], allowance: Allowance
+) -> None:
+    """Write down what a child is asked, where it is started from."""
+    request = {
+        "path": [os.path.abspath(entry) for entry in sys.path],  # noqa: PTH100  ("" is the folder we are in)
+        "function": function,
+        "arguments": dict(arguments),
+        "allowance": allowance,
+    }
+    (folder / "request.json").write_text(json.dumps(request), encoding="ascii")
 
 
 def network_lock() -> str:
@@ -136,17 +144,44 @@ def _hand_over(folder: Path, files: Mapping[str, bytes]) -> None:
 
 def _started(folder: Path, allowance: Allowance, environment: Mapping[str, str]) -> tuple[str, int]:
     """Run the child to its end; return why it was stopped ("" if it was not) and its exit code."""
+    with (folder / "answer.json").open("wb") as answer_file:
+        process = launch(folder, START, environment, output=answer_file)
+        try:
+            stopped = _watched(process, allowance)
+        finally:
+            kill(process)
+    return stopped, process.returncode
+
+
+def launch(
+    folder: Path, start: str, environment: Mapping[str, str], *, output: IO[bytes] | int
+) -> subprocess.Popen[bytes]:
+    """Start a child in ``files`` of its own folder, its request on standard input.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds ``request.json`` and the folder ``files``.
+    start : str
+        Program text: the first that runs.
+    environment : mapping
+        Variables beside those that every child gets.
+    output : file or int
+        Where its standard output goes.
+
+    Raises
+    ------
+    LawnmapError
+        When the system does not start it.
+    """
     temporary = dict.fromkeys(("HOME", "TMPDIR", "TEMP", "TMP"), str(folder))
     kept = {name: os.environ[name] for name in KEPT if name in os.environ}
-    with (
-        (folder / "request.json").open("rb") as request,
-        (folder / "answer.json").open("wb") as answer_file,
-    ):
+    with (folder / "request.json").open("rb") as request:
         try:
-            process = subprocess.Popen(  # noqa: S603  (our own interpreter, fixed words)
-                [sys.executable, *FLAGS, "-c", START],
+            return subprocess.Popen(  # noqa: S603  (our own interpreter, fixed words)
+                [sys.executable, *FLAGS, "-c", start],
                 stdin=request,
-                stdout=answer_file,
+                stdout=output,
                 stderr=subprocess.DEVNULL,
                 cwd=folder / "files",
                 env=ENVIRONMENT | kept | temporary | dict(environment),
@@ -156,11 +191,6 @@ def _started(folder: Path, allowance: Allowance, environment: Mapping[str, str])
             raise LawnmapError(
                 f"the guarded process cannot be started ({error.strerror})"
             ) from error
-        try:
-            stopped = _watched(process, allowance)
-        finally:
-            _kill(process)
-    return stopped, process.returncode
 
 
 def _watched(process: subprocess.Popen[bytes], allowance: Allowance) -> str:
@@ -176,7 +206,7 @@ def _watched(process: subprocess.Popen[bytes], allowance: Allowance) -> str:
             return "memory"
 
 
-def _kill(process: subprocess.Popen[bytes]) -> None:
+def kill(process: subprocess.Popen[bytes]) -> None:
     """End the child and all it started, if it has not ended by itself."""
     if process.poll() is not None:
         return
@@ -189,17 +219,23 @@ def _kill(process: subprocess.Popen[bytes]) -> None:
 
 def _understood(path: Path, stopped: str, code: int, allowance: Allowance) -> Any:
     """Turn a finished child into its value or into an error in words."""
-    reason = stopped or _signal_name(-code) or (f"exit code {code}" if code else "")
+    reason = stopped or signal_name(-code) or (f"exit code {code}" if code else "")
     if not reason and path.stat().st_size > allowance.output_bytes:
         reason = "output"
     if reason:
-        raise _refusal(reason, allowance)
+        raise refusal(reason, allowance)
     told = _told(path.read_bytes())
     if "value" in told:
         return told["value"]
+    raise_told(told, allowance)
+    return None
+
+
+def raise_told(told: Mapping[str, Any], allowance: Allowance) -> None:
+    """Raise what a child told went wrong."""
     if "refused" in told:
-        raise _carried(told["refused"])
-    raise _refusal(str(told.get("fault")), allowance) from ChildError(str(told.get("frames")))
+        raise carried(told["refused"])
+    raise refusal(str(told.get("fault")), allowance) from ChildError(str(told.get("frames")))
 
 
 def _told(data: bytes) -> dict[str, Any]:
@@ -211,7 +247,7 @@ def _told(data: bytes) -> dict[str, Any]:
     return {"fault": "an answer out of form"}
 
 
-def _signal_name(number: int) -> str:
+def signal_name(number: int) -> str:
     """Return the name of the signal that ended the child, "" when none did."""
     if number <= 0:
         return ""
@@ -219,7 +255,8 @@ def _signal_name(number: int) -> str:
     return "computing" if name == "SIGXCPU" else name
 
 
-def _refusal(reason: str, allowance: Allowance) -> InputRefused:
+def refusal(reason: str, allowance: Allowance) -> InputRefused:
+    """Return the error for a child that was stopped, crashed or met a fault, in words."""
     memory, output = allowance.memory_bytes / 1e9, allowance.output_bytes / 1e6
     words = {
         "time": f"took more than {allowance.wall_s:g} s and was stopped",
@@ -232,7 +269,7 @@ def _refusal(reason: str, allowance: Allowance) -> InputRefused:
     return InputRefused(words.get(reason, f"could not be read ({reason})"), remedy=REMEDY)
 
 
-def _carried(fields: Any) -> LawnmapError:
+def carried(fields: Any) -> LawnmapError:
     """Make a LawnmapError again from what the child wrote of it."""
     fields = fields if isinstance(fields, dict) else {}
     kinds: dict[str, type[LawnmapError]] = {name: getattr(errors, name) for name in errors.__all__}

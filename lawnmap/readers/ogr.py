@@ -62,15 +62,20 @@ def ask(question: str, files: Mapping[str, bytes], *, driver: str, layer: str | 
         f"lawnmap.readers.ogr:{question}",
         files,
         {"file": next(iter(files)), "driver": driver, "layer": layer},
-        environment={
-            "OGR_SKIP": ",".join(sorted(_drivers() - {driver})),
-            "OGR_ARC_STEPSIZE": ARC_DEG,
-            **gpkg_schema.ENVIRONMENT,
-        },
+        environment=environment(driver),
     )
 
 
-def _drivers() -> set[str]:
+def environment(driver: str) -> dict[str, str]:
+    """Return the variables under which a fresh GDAL has the one driver only."""
+    return {
+        "OGR_SKIP": ",".join(sorted(drivers() - {driver})),
+        "OGR_ARC_STEPSIZE": ARC_DEG,
+        **gpkg_schema.ENVIRONMENT,
+    }
+
+
+def drivers() -> set[str]:
     """Return every driver a fresh GDAL would have, those switched off for us included."""
     found = set(pyogrio.list_drivers())
     for name in ("GDAL_SKIP", "OGR_SKIP"):
@@ -85,13 +90,13 @@ def _drivers() -> set[str]:
 def layers(*, file: str, driver: str, layer: str | None) -> list[tuple[str, int, tuple[str, ...]]]:
     """List the layers that can hold shapes: name, count, kinds."""
     del layer
-    _make_sure(file, driver)
+    make_sure(file, driver)
     return [(each.name, each.count, each.kinds) for each in _listed(file)]
 
 
 def features(*, file: str, driver: str, layer: str | None) -> dict[str, Any]:
     """Return one layer, packed for handing over."""
-    _make_sure(file, driver)
+    make_sure(file, driver)
     with warnings.catch_warnings(record=True) as caught:
         warnings.simplefilter("always")
         chosen = choose(_listed(file), layer)
@@ -113,7 +118,7 @@ def features(*, file: str, driver: str, layer: str | None) -> dict[str, Any]:
     )
 
 
-def _make_sure(file: str, driver: str) -> None:
+def make_sure(file: str, driver: str) -> None:
     """Check that GDAL has the one driver only, and that the file brings no reader of others."""
     others = set(pyogrio.list_drivers()) - {driver}
     if others:
@@ -124,7 +129,7 @@ def _make_sure(file: str, driver: str) -> None:
 
 def _listed(file: str) -> list[Layer]:
     """Return the layers with a geometry column; tables of attributes alone are left out."""
-    found = _told(pyogrio.list_layers, file)
+    found = told(pyogrio.list_layers, file)
     return [
         Layer(name, _count(file, name), _kinds(kind)) for name, kind in found if kind is not None
     ]
@@ -137,10 +142,10 @@ def _kinds(kind: str) -> tuple[str, ...]:
 def _count(file: str, layer: str) -> int:
     """Count features, but no further than one more than are admitted: a view may have no end."""
     if not file.endswith(".gpkg"):  # the others know no such SQL, and have no views
-        return int(_told(pyogrio.read_info, file, force_feature_count=True)["features"])
+        return int(told(pyogrio.read_info, file, force_feature_count=True)["features"])
     some = f"SELECT 1 FROM {_quoted(layer)} LIMIT {SITE.zones + 1}"  # noqa: S608  (quoted as SQL has it)
     sql = f"SELECT COUNT(*) AS n FROM ({some})"  # noqa: S608
-    columns = _told(pyogrio.raw.read, file, sql=sql, read_geometry=False)[3]
+    columns = told(pyogrio.raw.read, file, sql=sql, read_geometry=False)[3]
     return int(columns[0][0])
 
 
@@ -151,10 +156,10 @@ def _has_curves(file: str, layer: str) -> bool:
     if not file.endswith(".gpkg"):
         curves = ", ".join(f"'{kind}'" for kind in sorted(CURVES))
         some = f"OGR_GEOMETRY IN ({curves})"
-        return len(_told(pyogrio.raw.read, file, where=some, columns=[], max_features=1)[2]) > 0
-    column = _told(pyogrio.read_info, file, layer=layer)["geometry_name"] or "geom"
+        return len(told(pyogrio.raw.read, file, where=some, columns=[], max_features=1)[2]) > 0
+    column = told(pyogrio.read_info, file, layer=layer)["geometry_name"] or "geom"
     sql = f"SELECT DISTINCT ST_GeometryType({_quoted(column)}) AS kind FROM {_quoted(layer)}"  # noqa: S608  (quoted as SQL has it)
-    kinds = _told(pyogrio.raw.read, file, sql=sql, read_geometry=False)[3][0]
+    kinds = told(pyogrio.raw.read, file, sql=sql, read_geometry=False)[3][0]
     return bool(CURVES.intersection(kinds))
 
 
@@ -166,13 +171,13 @@ def _quoted(name: str) -> str:
 def _read(file: str, layer: str) -> tuple[dict[str, Any], Any, list[Any]]:
     # The filter that lets everything through makes GDAL count; without it the file is believed,
     # and features beyond the number it states are left out in silence.
-    meta, _, shapes, columns = _told(
+    meta, _, shapes, columns = told(
         pyogrio.raw.read, file, layer=layer, where="1=1", datetime_as_string=True
     )
     return meta, shapes, columns
 
 
-def _told(function: Callable[..., Any], *arguments: Any, **options: Any) -> Any:
+def told(function: Callable[..., Any], *arguments: Any, **options: Any) -> Any:
     """Call GDAL and put its refusals into our form."""
     try:
         return function(*arguments, **options)

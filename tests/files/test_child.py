@@ -421,7 +421,7 @@ def test_no_other_file_is_read_from_inside(tmp_path, name, driver):
     inside = {"function": "inside:look_into", "files": {name: data}, "arguments": {"file": name}}
     # With all drivers on, the file in disguise does give the secret away.
     assert child.run(**inside) == ["CANARY-8241"]
-    skip = {"OGR_SKIP": ",".join(ogr._drivers() - {driver})}
+    skip = {"OGR_SKIP": ",".join(ogr.drivers() - {driver})}
     assert child.run(**inside, environment=skip) == "DataSourceError"
 
 

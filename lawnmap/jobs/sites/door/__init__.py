@@ -1,0 +1,1 @@
+"""The bulk door: tables of the zones of very many sites, read and written in batches."""
