@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import geopandas as gpd
@@ -133,3 +135,41 @@ class Paper:
     def of(self, **changes: Any) -> Paper:
         """Return this paper with some fields changed."""
         return replace(self, **changes)
+
+
+@dataclass(frozen=True)
+class SitesPaper:
+    """What a paper of many sites gets: tables already cut down to what its audience may see.
+
+    Attributes
+    ----------
+    title : str
+    today : date
+        The day it was worked out for.
+    tables : dict of str to DataFrame
+        By their names in the schema: see ``processing/many/disclosed``.
+    audience, units, issued : str
+        As on :class:`Paper`.
+    choices : dict
+        What stands on a paper as it is: ``money`` with its currency, ``bags``, ``contact``.
+    beside : dict of str to str
+        By site_id, where a site's own map lies beside this file: a relative path, each part of it
+        in percent encoding.
+    """
+
+    title: str
+    today: dt.date
+    tables: Mapping[str, pd.DataFrame] = field(repr=False)
+    audience: str = "owner"
+    units: str = "metric"
+    issued: str = ""
+    choices: Mapping[str, Any] = field(default_factory=dict)
+    beside: Mapping[str, str] = field(default_factory=dict, repr=False)
+
+    def of(self, **changes: Any) -> SitesPaper:
+        """Return this paper with some fields changed."""
+        return replace(self, **changes)
+
+    def table(self, name: str) -> pd.DataFrame:
+        """Return a table; an empty one when its reader may not see it, or nobody made it."""
+        return self.tables.get(name, pd.DataFrame())

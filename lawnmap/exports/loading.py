@@ -59,13 +59,14 @@ def _page(job: Job, visit: Visit, number: int, count: int) -> Html:
         tag("h2", day(visit.day), " ", tag("small", which)),
         tag("p", tag("strong", said(front.title(job.paper))), ": ", zones, class_="where"),
         tag("p", work, class_="note"),
-        _lists(job, lines(job, visit)),
-        _fields(),
+        lists(job, lines(job, visit)),
+        fields(),
     ]
     return tag("section", join(parts), class_="page load", data_day=visit.day)
 
 
-def _lists(job: Job, found: Sequence[Line]) -> Html:
+def lists(job: Job, found: Sequence[Line]) -> Html:
+    """Return what goes on the van for one day, heading by heading."""
     blocks = []
     for part in PARTS:
         here = [each for each in found if each.part == part]
@@ -104,7 +105,8 @@ def _items(found: Iterable[Line]) -> Html:
     return tag("ul", join(items), class_="ticks")
 
 
-def _fields() -> Html:
+def fields() -> Html:
+    """Return what is written in the yard: who loaded, when it is back, what is left."""
     lines = [
         tag("div", tag("dt", word(f"loading.{each}")), tag("dd", tag("span", class_="line")))
         for each in BACK

@@ -25,7 +25,7 @@ BY_NAME = {
     "after", "audience", "before", "comments", "days", "environment", "environment_field",
     "feature", "day", "doing", "instead", "iron", "kept", "kind", "kit", "layer", "letter", "month",
     "operation", "outline",
-    "page", "pass", "programme", "quote", "ready", "status", "strip", "title", "verdict",
+    "page", "pass", "programme", "quote", "ready", "sites", "status", "strip", "title", "verdict",
     "visit", "weekday",
 }  # fmt: skip
 

@@ -29,6 +29,7 @@ NUMBERED_ALL = 60  # zones up to which every number is shown, however small the 
 PILL, FIGURE = 30, 21  # height of a number's ground, and of its letters
 SMALLEST = 0.6  # of that, where two numbers stand close
 INK = "#24302a"
+METRES, KILOMETRES, MILES = Unit("m", 1.0), Unit("km", 1000.0), Unit("mi", 1609.344)
 NEAR = 2  # units from the last corner below which one is left out of a rough outline
 
 Numbers = npt.NDArray[np.float64]
@@ -109,7 +110,7 @@ def plan_svg(
         tag("g", ground(drawing, fills, sheet), clip_path="url(#plan-window)"),
         join(names(drawing, sheet, named) if named else []),
         join(numbers(drawing, sheet)),
-        _scale_bar(sheet, units),
+        scale_bar(sheet, units),
         north_arrow(WIDTH - 26, sheet.height - 31) if placed else "",
         class_="plan",
         viewBox=f"0 0 {WIDTH} {sheet.height:.0f}",
@@ -223,9 +224,10 @@ def _half(label: str) -> float:
     return 9.0 + 6.0 * len(label)
 
 
-def _scale_bar(sheet: Sheet, units: str) -> Html:
+def scale_bar(sheet: Sheet, units: str) -> Html:
     """Return a bar of a round length, about a fifth of the drawing's width."""
-    unit = Unit("m", 1.0) if units == METRIC else unit_for(math.inf, "m", units)
+    near, far = (METRES, KILOMETRES) if units == METRIC else (unit_for(math.inf, "m", units), MILES)
+    unit = far if WIDTH / 5 / sheet.scale >= far.size else near
     wanted = WIDTH / 5 / sheet.scale / unit.size
     step = 10 ** np.floor(np.log10(wanted))
     length = float(step * max(each for each in (1, 2, 5) if step * each <= wanted))

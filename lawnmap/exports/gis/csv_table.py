@@ -8,6 +8,8 @@ import math
 from numbers import Real
 from typing import Any
 
+import pandas as pd
+
 from lawnmap.exports.gis.tables import table
 from lawnmap.exports.wording.amounts import missing
 from lawnmap.files.spreadsheet import guarded
@@ -47,21 +49,41 @@ def render(paper: Paper) -> bytes:
     steps, zones = table(paper, "steps"), table(paper, "zones").set_index("zone_id")
     of_zone = [name for name in OF_ZONE if name in zones.columns]
     of_step = [name for name in steps.columns if name != "zone_id"]
-    rows = steps.join(zones[of_zone], on="zone_id")[["zone_id", *of_zone, *of_step]]
+    return encoded(steps.join(zones[of_zone], on="zone_id")[["zone_id", *of_zone, *of_step]])
+
+
+def encoded(rows: pd.DataFrame) -> bytes:
+    """Return any table as such a file."""
     text = io.StringIO(newline="")
     writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
     writer.writerow(rows.columns)
-    writer.writerows([_cell(value) for value in row] for row in rows.itertuples(index=False))
+    columns = [_cells(rows.iloc[:, place]) for place in range(rows.shape[1])]
+    writer.writerows(zip(*columns, strict=True))
     return (BOM + text.getvalue()).encode("utf-8")
 
 
+def _cells(column: pd.Series[Any]) -> list[str | int | float]:
+    """Return the cells of a column as the csv module takes them: numbers bare, text quoted."""
+    if pd.api.types.is_float_dtype(column.dtype):
+        return [_number(each) for each in column.to_numpy(dtype=float).tolist()]
+    known: dict[str, str | int | float] = {}  # of a million texts few are different
+    found = []
+    for each in column.tolist():
+        cell = known.get(each) if isinstance(each, str) else _cell(each)
+        found.append(known.setdefault(each, _cell(each)) if cell is None else cell)
+    return found
+
+
 def _cell(value: Any) -> str | int | float:
-    """Return a cell as the csv module takes it: bare when a number, quoted when text."""
     if missing(value):
         return ""
     if isinstance(value, Real) and not isinstance(value, bool):
-        number = round(float(value), DECIMALS) + 0.0  # no minus zero
-        if not math.isfinite(number):
-            return ""
-        return int(number) if number.is_integer() else number
+        return _number(float(value))
     return guarded(str(value))
+
+
+def _number(value: float) -> str | int | float:
+    number = round(value, DECIMALS) + 0.0  # no minus zero
+    if not math.isfinite(number):
+        return ""
+    return int(number) if number.is_integer() else number

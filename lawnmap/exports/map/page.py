@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from lawnmap.agronomy.unit_systems import SYSTEMS
 from lawnmap.exports.drawing import hatches
 from lawnmap.exports.drawing.drawn import LONG_FROM, drawing
 from lawnmap.exports.drawing.outline_svg import north_arrow, plan_svg
@@ -11,14 +10,14 @@ from lawnmap.exports.drawing.zone_names import called
 from lawnmap.exports.map import basemap, before, comments, legend
 from lawnmap.exports.map.chart import chart
 from lawnmap.exports.map.packing import data
-from lawnmap.exports.parts import front
+from lawnmap.exports.parts import choosers, front
 from lawnmap.exports.parts.days import days_table
 from lawnmap.exports.parts.expected import expected
 from lawnmap.exports.parts.glance import glance
 from lawnmap.exports.parts.summary_text import sentences
 from lawnmap.exports.parts.tables import totals_table, zones_table
 from lawnmap.exports.wording.step_text import steps
-from lawnmap.exports.wording.switched import FIRST, first
+from lawnmap.exports.wording.switched import first
 from lawnmap.pages import leaflet
 from lawnmap.pages.escape import Html, escape, join, said, tag
 from lawnmap.pages.page import asset, comment, filled, script, style
@@ -96,8 +95,8 @@ def render(paper: Paper) -> bytes:
         "head": join(head, "\n"),
         "patterns": hatches.definitions(),
         "heading": front.heading(paper),
-        "looks": _looks(),
-        "units": _switch(paper.units),
+        "looks": choosers.looks(),
+        "units": choosers.units(paper.units),
         "units_shown": escape(first(paper.units)),
         "summary": tag("p", said(" ".join(sentences(paper))), class_="summary"),
         "glance": glance(paper),
@@ -141,31 +140,6 @@ TITLES = (
     "totals",
     "cautions",
 )
-
-
-def _switch(units: str) -> Html:
-    """Return the choice of units; nothing on a page that has but one system."""
-    if units not in FIRST:
-        return Html()
-    choices = [
-        tag(
-            "label",
-            tag("input", type="radio", name_="units", value=each, checked=each == first(units)),
-            tag("span", word(f"units.{each}")),
-        )
-        for each in SYSTEMS
-    ]
-    return tag("fieldset", tag("legend", word("units.title")), *choices, class_="live units")
-
-
-def _looks() -> Html:
-    """Return the choice between light, dark and high contrast."""
-    options = [
-        tag("option", word(f"look.{name}"), value="" if name == "device" else name)
-        for name in ("device", "light", "dark", "contrast")
-    ]
-    name = tag("span", word("look.title"))
-    return tag("label", name, tag("select", *options), class_="live looks")
 
 
 def _north() -> Html:

@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 
 from lawnmap.exports.wording.amounts import day, text
 from lawnmap.pages.escape import Html, clean, join, said, tag
 from lawnmap.pages.words import known, word
-from lawnmap.paper import Paper
+from lawnmap.paper import Paper, SitesPaper
 from lawnmap.schema import DO, NOT_SET, PRICING
 
 
 def heading(paper: Paper) -> Html:
     """Return the top of a page: issue, title, the day it was worked out for."""
+    return top(paper, title(paper), paper.plan.today)
+
+
+def top(paper: Paper | SitesPaper, named: str, today: dt.date) -> Html:
+    """Return the top of a page of any kind of paper."""
     return join(
         [
             tag("p", tag("strong", said(_issue(paper))), class_="issue"),
-            tag("h1", said(title(paper))),
+            tag("h1", said(named)),
             tag(
                 "p",
                 word(f"audience.{paper.audience}"),
                 " · ",
-                word("front.today", day=day(paper.plan.today)),
+                word("front.today", day=day(today)),
                 class_="about",
             ),
         ]
@@ -51,7 +57,7 @@ def notes(paper: Paper) -> Html:
     return join(tag("p", word(key), class_="note") for key in keys)
 
 
-def running_head(paper: Paper) -> str:
+def running_head(paper: Paper | SitesPaper) -> str:
     """Return CSS that puts the issue at the top of each printed page after the first."""
     quoted = re.sub(r"[^A-Za-z0-9 ]", lambda char: f"\\{ord(char[0]):x} ", _issue(paper))
     return (
@@ -61,7 +67,7 @@ def running_head(paper: Paper) -> str:
     )
 
 
-def _issue(paper: Paper) -> str:
+def _issue(paper: Paper | SitesPaper) -> str:
     if paper.issued:
         return word("front.issued", issue=clean(paper.issued))
     return word("front.trial")
