@@ -13,7 +13,7 @@ from lawnmap.errors import LawnmapError
 @click.command()
 @options.talking
 def plugins(talk: Talk) -> None:
-    """List readers, treatments, exports and commands, and who brings each.
+    """List readers, treatments, exports, tables and commands, and who brings each.
 
     Example: lawnmap plugins
     """
