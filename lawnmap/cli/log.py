@@ -5,13 +5,14 @@ from __future__ import annotations
 import contextlib
 import logging
 import os
-import traceback
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from importlib.metadata import version
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 
 import click
+
+from lawnmap.errors import frames_of
 
 SIZE = 1_000_000
 FILES = 5
@@ -54,11 +55,12 @@ def write_fault(command: str, fault: BaseException) -> Path | None:
     Frames are written without their values, and the exception by its kind only: a message can hold
     a client's name or a path.
     """
-    frames = [
-        f"  {Path(frame.filename).name}:{frame.lineno} in {frame.name}"
-        for frame in traceback.extract_tb(fault.__traceback__)
-    ]
-    text = "\n".join([f"lawnmap {version('lawnmap')} {command}: {type(fault).__name__}", *frames])
+    return write_frames(command, frames_of(fault))
+
+
+def write_frames(command: str, frames: Sequence[str]) -> Path | None:
+    """Append a fault that was noted elsewhere to the log, as :func:`write_fault` does."""
+    text = "\n".join([f"lawnmap {version('lawnmap')} {command}: {frames[0]}", *frames[1:]])
     try:
         folder().mkdir(parents=True, exist_ok=True, mode=0o700)
         path = folder() / "lawnmap.log"

@@ -68,6 +68,7 @@ ORDER = [
     "compare",
     "calibrate",
     "place",
+    "sites",
     "check",
     "plugins",
     "about",

@@ -145,9 +145,10 @@ def _joined(strips: Shapes, pair: Places, count: int) -> Shapes:
     """Return one shape for each pair of a zone and a group; `pair` tells whose each strip is."""
     order = np.argsort(pair, kind="stable")
     starts = np.searchsorted(pair[order], np.arange(count + 1))
-    joined = strips[order][starts[:-1]]
+    own = strips[order]
+    joined = own[starts[:-1]]
     for each in np.flatnonzero(np.diff(starts) > 1):
-        joined[each] = shapely.union_all(strips[order][starts[each] : starts[each + 1]])
+        joined[each] = shapely.union_all(own[starts[each] : starts[each + 1]])
     return np.asarray(joined, dtype=object)
 
 

@@ -11,6 +11,7 @@ from lawnmap.model import Specification
 from lawnmap.processing.machines import generic
 from lawnmap.store import calibrations, specification
 from lawnmap.store import depot as depots
+from lawnmap.store.depot import Depot
 
 
 def choices(opened: Opened, *, depot: Path | None, personal: Path, today: dt.date) -> Specification:
@@ -29,16 +30,22 @@ def choices(opened: Opened, *, depot: Path | None, personal: Path, today: dt.dat
     """
     where = opened.folder.path if opened.folder else Path()
     folder = depots.find(where, given=depot, personal=personal)
-    found = depots.read(folder, machines=generic())
-    machines = calibrations.applied(found.machines, calibrations.read(folder), today=today)
+    products, machines = owned(folder, today=today)
     zone_ids = [str(zone_id) for zone_id in opened.site.zones.index]
     if opened.folder:
         made = specification.read(
             opened.folder,
-            products=found.products,
+            products=products,
             machines=machines,
             zone_ids=zone_ids,
         )
     else:
-        made = specification.parse(b"", products=found.products, machines=machines)
+        made = specification.parse(b"", products=products, machines=machines)
     return replace(made, choices={**made.choices, "today": today})
+
+
+def owned(folder: Path | None, *, today: dt.date) -> Depot:
+    """Return the label cards of a depot, and its machines as they are calibrated on a day."""
+    found = depots.read(folder, machines=generic())
+    machines = calibrations.applied(found.machines, calibrations.read(folder), today=today)
+    return found._replace(machines=machines)

@@ -1,7 +1,8 @@
 """Work that finds no day put between the rest, as much of it as there is room for.
 
 Of a large job all days are not found anew each time something is left out: what has its days keeps
-them, and each zone that has none is put beside it, with its last jobs left out one by one.
+them, and each zone that has none is put beside it, with its last jobs left out one by one, but none
+of those that make no sense without the others.
 """
 
 from __future__ import annotations
@@ -18,11 +19,11 @@ from lawnmap.logistics.reasons import Crowd
 from lawnmap.logistics.sharing import visits
 from lawnmap.logistics.work import Step, Work
 
-Head = Callable[[str], str]
+Less = Callable[[Group], Iterator[Group]]
 
 
 def topped_up(
-    work: Work, cut: Work, schedule: Schedule, head: Head
+    work: Work, cut: Work, schedule: Schedule, less: Less
 ) -> tuple[Work, Schedule, dict[str, str]]:
     """Return the work that finds days, its days, and by id why the other steps find none.
 
@@ -33,8 +34,8 @@ def topped_up(
     cut : Work
         The same with fewer days, perhaps, to which `schedule` keeps.
     schedule : Schedule
-    head : callable
-        Gives for the id of a step the job it is a part of; jobs are left out whole.
+    less : callable
+        Yields a group, then what of it may be done when all of it is too much.
     """
     own, free = {step.id: step for step in work.steps}, allowed(work)
     kept = {step.id: step for step in cut.steps}
@@ -45,7 +46,7 @@ def topped_up(
     without: list[tuple[Group, list[str]]] = []
     for undated in schedule.undated:
         group = tuple(own[step.id] for step in undated.steps)
-        placed = _added(board, group, free, work, head)
+        placed = _added(board, group, free, work, less)
         kept |= {step.id: step for step in placed}
         there = {step.id for step in placed}
         if left_out := [step.id for step in group if step.id not in there]:
@@ -57,9 +58,9 @@ def topped_up(
     return left, written(left, board.placed, []), reasons
 
 
-def _added(board: Board, group: Group, free: Days, work: Work, head: Head) -> Group:
+def _added(board: Board, group: Group, free: Days, work: Work, less: Less) -> Group:
     """Put as much of a group on the board as there is room for, and return it."""
-    for some in _less(group, head):
+    for some in less(group):
         for steps in _with_time(some, work):
             days = free if steps is some else allowed(work, steps)
             board.days = narrowed(steps, days)
@@ -67,15 +68,6 @@ def _added(board: Board, group: Group, free: Days, work: Work, head: Head) -> Gr
             if fits and board.add(steps):
                 return steps
     return ()
-
-
-def _less(group: Group, head: Head) -> Iterator[Group]:
-    """Yield a group, then without its last job, and so on."""
-    jobs = list(dict.fromkeys(head(step.id) for step in group))
-    while jobs:
-        there = set(jobs)
-        yield tuple(step for step in group if head(step.id) in there)
-        jobs.pop()
 
 
 def _with_time(group: Group, work: Work) -> Iterator[Group]:

@@ -20,7 +20,8 @@ MIXED = [
 
 def test_rings_tell_whose_they_are_and_what():
     ((here, taken),) = rings.batches(np.array(MIXED, dtype=object))
-    told = sorted(zip(taken.owner.tolist(), taken.sort.tolist(), taken.counts.tolist(), strict=True))
+    facts = (taken.owner, taken.sort, taken.counts)
+    told = sorted(zip(*(each.tolist() for each in facts), strict=True))
     assert here == slice(0, 6)
     assert told == [
         (0, rings.OUTER, 5),

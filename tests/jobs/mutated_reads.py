@@ -204,7 +204,7 @@ def forked_tally(kind, numbers):
     if PLANS[kind].driver:
         from lawnmap.readers import gpkg_schema, ogr
 
-        skipped = sorted(ogr._drivers() - {PLANS[kind].driver})
+        skipped = sorted(ogr.drivers() - {PLANS[kind].driver})
         environment |= {"OGR_SKIP": ",".join(skipped), "OGR_ARC_STEPSIZE": ogr.ARC_DEG}
         environment |= gpkg_schema.ENVIRONMENT
     done = subprocess.run(

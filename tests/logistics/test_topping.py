@@ -10,8 +10,10 @@ from lawnmap.logistics.work import Crew, Step, Wait, Window, Work
 FIRST = dt.date(2026, 9, 7)  # a Monday
 
 
-def head(step_id):
-    return step_id
+def less(group):
+    """Yield a group, then without its last step, and so on."""
+    for many in range(len(group), 0, -1):
+        yield group[:many]
 
 
 def day(number):
@@ -39,7 +41,7 @@ def test_the_last_job_is_left_out_and_the_first_is_done():
     # others, so 6 lawns have both jobs at the most.
     job = work(lawns(9), 9)
     schedule = dates(job, told=False)
-    left, found, reasons = topped_up(job, job, schedule, head)
+    left, found, reasons = topped_up(job, job, schedule, less)
     assert broken(left, found) == []
     on = {each.step.id for each in found.dated}
     assert sum(key.endswith("seed") for key in on) == 6
@@ -55,7 +57,7 @@ def test_days_that_were_closed_to_the_first_list_are_open_to_what_is_left():
     cut = work(tuple(Step(s.id, s.zone, "iron", 4.0, windows=early) for s in steps), 9)
     schedule = dates(cut, told=False)
     assert len(schedule.undated) == 2
-    left, found, reasons = topped_up(whole, cut, schedule, head)
+    left, found, reasons = topped_up(whole, cut, schedule, less)
     assert reasons == {}
     assert broken(left, found) == []
     assert sum(each.day > day(1) for each in found.dated) == 2
@@ -73,7 +75,7 @@ def test_a_longest_wait_from_the_record_gives_way_before_a_job_does():
     alone = dates(Work(steps[:2], FIRST, day(0), Crew(1, 1), done={"old": day(-2)}), told=False)
     assert len(alone.undated) == 1
     schedule = type(rest)(**{**vars(rest), "undated": alone.undated})
-    left, found, reasons = topped_up(job, job, schedule, head)
+    left, found, reasons = topped_up(job, job, schedule, less)
     assert reasons == {}
     assert {each.step.id: each.day for each in found.dated}["rake"] == day(4)
     assert left.by_id["rake"].after == (Wait("old", 1, None, 5),)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -11,11 +11,14 @@ from lawnmap.logistics import overdue
 from lawnmap.logistics.board import MANY_STEPS
 from lawnmap.logistics.checking import broken
 from lawnmap.logistics.dates import Schedule, dates
+from lawnmap.logistics.domains import Group
 from lawnmap.logistics.proof import Proof, prove
 from lawnmap.logistics.topping import topped_up
 from lawnmap.logistics.work import Step, Work
 from lawnmap.processing.days.soonest import reach
+from lawnmap.processing.days.waits import ROLE
 
+HEART = ("blades", "clearing")  # of a renovation
 MANY = 100  # groups without a day: too many to begin all over again, as are many steps
 
 
@@ -48,7 +51,7 @@ def found(work: Work, *, prove_seconds: float = 0.0) -> Found:
     schedule = dates(cut, told=False)
     much = len(schedule.undated) > MANY or len(work.steps) > MANY_STEPS
     if schedule.undated and much and not prove_seconds:
-        result = Found(*topped_up(work, cut, schedule, head))
+        result = Found(*topped_up(work, cut, schedule, less))
     else:
         result = _all_anew(work, cut, schedule, prove_seconds)
     faults = broken(result.work, result.schedule)
@@ -60,6 +63,19 @@ def found(work: Work, *, prove_seconds: float = 0.0) -> Found:
 def head(step_id: str) -> str:
     """Return the id of the row that a step is of, which may be cut into days."""
     return step_id.partition("/")[0]
+
+
+def less(group: Group) -> Iterator[Group]:
+    """Yield the steps of a zone, then without the last job, and so on, as far as it makes sense.
+
+    Blades without clearing leave live moss about, and what comes before the blades is for them: up
+    to the clearing it is all or nothing.
+    """
+    jobs = list(dict.fromkeys(head(step.id) for step in group))
+    heart = [jobs.index(head(step.id)) for step in group if ROLE.get(step.operation) in HEART]
+    for many in range(len(jobs), max(heart, default=0), -1):
+        there = set(jobs[:many])
+        yield tuple(step for step in group if head(step.id) in there)
 
 
 def _all_anew(work: Work, cut: Work, schedule: Schedule, prove_seconds: float) -> Found:
@@ -111,14 +127,15 @@ def _first_run(step: Step, reached: Mapping[str, tuple[dt.date, dt.date]]) -> St
 def _shortened(work: Work, schedule: Schedule) -> tuple[Work, Schedule, dict[str, str]]:
     """Give days to the first steps of a zone whose last find none, and say which were left out.
 
-    One job of a zone is left out at a time.
+    One job of a zone is left out at a time; see :func:`less`.
     """
     reasons: dict[str, str] = {}
     while schedule.undated:
         for each in schedule.undated:
-            heads = list(dict.fromkeys(head(step.id) for step in each.steps))
-            last = heads[-1]
-            reasons |= {step.id: each.sentence for step in each.steps if head(step.id) == last}
+            tried = less(each.steps)
+            next(tried, None)
+            there = {step.id for step in next(tried, ())}
+            reasons |= {step.id: each.sentence for step in each.steps if step.id not in there}
         kept = tuple(step for step in work.steps if step.id not in reasons)
         left = {step.id for step in kept}
         promised = {key: day for key, day in work.promised.items() if key in left}

@@ -134,15 +134,17 @@ def _filled(word: str, many: int) -> npt.NDArray[np.object_]:
 
 
 def _coded(rows: pd.DataFrame, name: str) -> tuple[Codes, npt.NDArray[np.object_]]:
-    """Return a column of words as codes, and the words."""
+    """Return a column of words as codes, and the words; an empty cell is the word ""."""
     if name not in rows:
         return np.zeros(len(rows), dtype=np.intp), np.array([""], dtype=object)
     column = rows[name]
     if isinstance(column.dtype, pd.CategoricalDtype):
-        words = np.array(column.cat.categories, dtype=object)
-        return column.cat.codes.to_numpy().astype(np.intp), words
-    codes, found = pd.factorize(column.to_numpy(dtype=object))
-    return codes.astype(np.intp), np.asarray(found, dtype=object)
+        codes, found = column.cat.codes.to_numpy(), column.cat.categories.to_numpy(dtype=object)
+    else:
+        codes, found = pd.factorize(column.to_numpy(dtype=object))
+    if len(codes) and codes.min() < 0:
+        return codes.astype(np.intp) % (len(found) + 1), np.array([*found, ""], dtype=object)
+    return codes.astype(np.intp), np.array(found, dtype=object)
 
 
 def _summed(rows: pd.DataFrame, name: str, place: Codes, size: int) -> Floats:

@@ -54,7 +54,7 @@ def site_rows(
         "title": ids,
         "region": zones["region"].to_numpy(dtype=object)[first],
         "depot": zones["depot"].to_numpy(dtype=object)[first],
-        "longitude": _middle(bounds[:, 0], bounds[:, 2], site, many),
+        "longitude": _middle_longitude(bounds[:, [0, 2]], site, many, first),
         "latitude": _middle(bounds[:, 1], bounds[:, 3], site, many),
         "zones": _count(site, many),
         "worked": _count(site[worked], many),
@@ -111,6 +111,17 @@ def _middle(low: Floats, high: Floats, site: Codes, many: int) -> Floats:
     np.minimum.at(least, site, low)
     np.maximum.at(most, site, high)
     return np.asarray((least + most) / 2, dtype=np.float64)
+
+
+def _middle_longitude(west_east: Floats, site: Codes, many: int, first: Codes) -> Floats:
+    """Return the middle of all zones of each site [°], reckoned from its first zone.
+
+    So a site on both sides of the antimeridian is not put on the other side of the earth.
+    """
+    origin = west_east[first, 0]
+    turned = (west_east - origin[site, None] + 180.0) % 360.0 - 180.0
+    middle = _middle(turned[:, 0], turned[:, 1], site, many) + origin
+    return np.asarray((middle + 180.0) % 360.0 - 180.0, dtype=np.float64)
 
 
 def _stopped(figures: Mapping[str, pd.DataFrame], zones: int) -> npt.NDArray[np.bool_]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import geopandas as gpd
 import numpy as np
@@ -150,18 +150,15 @@ def _grouped(things: pd.DataFrame) -> tuple[pd.DataFrame, Places]:
     Where strips overlap, law comes before workmanship and what is left before what is treated in
     another way; then their words decide, so that the order of the features never does.
     """
-    order = things.assign(
-        hand=things["strip"] != UNTREATED, treated=things["instead"] != LEFT
+    code = things[REASON].groupby(REASON, dropna=False, sort=False).ngroup().to_numpy()
+    _, first = np.unique(code, return_index=True)
+    reasons = things[REASON].iloc[first].reset_index(drop=True)
+    order = reasons.assign(
+        hand=reasons["strip"] != UNTREATED, treated=reasons["instead"] != LEFT
     ).sort_values(["hand", "treated", *REASON], kind="stable")
-    reasons = order[REASON].drop_duplicates(ignore_index=True)
-    number = {tuple(row): place for place, row in enumerate(_keys(reasons))}
-    group = np.array([number[row] for row in _keys(things)], dtype=np.intp)
-    return reasons, group
-
-
-def _keys(rows: pd.DataFrame) -> list[tuple[Any, ...]]:
-    """Return rows as keys; a width that nobody can give is a key too."""
-    return list(rows[REASON].fillna({"width_m": -1.0}).itertuples(index=False, name=None))
+    rank = np.empty(len(order), dtype=np.intp)
+    rank[order.index] = np.arange(len(order))
+    return reasons.iloc[order.index].reset_index(drop=True), rank[code]
 
 
 def _stopped(

@@ -70,6 +70,17 @@ def matched(names: Iterable[str], rename: Mapping[str, str], content: Content = 
     return Columns(used, tuple(name for name in there if name not in taken))
 
 
+def check_needed(columns: Columns, content: Content) -> None:
+    """Refuse a table without a column that gives its rows their meaning."""
+    for name in content.needed:
+        if name not in columns.used:
+            shown = ", ".join(each[:40] for each in columns.unknown[:MOST_SHOWN])
+            raise InputRefused(
+                f"has no column {name}, and a table of {content.table} must have one",
+                remedy=f"Add it, or say with --rename which it is. Others are: {shown or 'none'}.",
+            )
+
+
 def plain(name: str) -> str:
     """Return a column's name as the schema would write it."""
     return name.strip().lower().replace(" ", "_").replace("-", "_")

@@ -65,8 +65,8 @@ class Lines:
         if not any(found):
             raise self._refusal(texts[0])
         names = (name for each in found if each for name in each["properties"])
-        names = dict.fromkeys([*names, *self.rename.values()])
-        return matched(names, self.rename, self.content)
+        there = dict.fromkeys([*names, *self.rename.values()])
+        return matched(there, self.rename, self.content)
 
     def _names(self, look: Look, there: dict[str, None]) -> Iterator[dict[str, pa.Array]]:
         """Yield the columns that name zones and sites, and collect the names of all columns."""

@@ -19,7 +19,7 @@ from lawnmap.files.limits import BULK
 from lawnmap.geometry import crs as reference_system
 from lawnmap.jobs.sites.door import address, order
 from lawnmap.jobs.sites.door.batch import Batch, Origin, made
-from lawnmap.jobs.sites.door.columns import MOST_SHOWN, Columns
+from lawnmap.jobs.sites.door.columns import Columns, check_needed
 from lawnmap.jobs.sites.door.content import ZONES, Content
 from lawnmap.jobs.sites.door.lines import BOM, RECORD, Lines
 from lawnmap.jobs.sites.door.source import Guarded, Look, Source
@@ -115,7 +115,7 @@ def opened(
         kind, source = _found(text, layer, dict(rename or {}), content)
         look, hashes = source.keys()
         _check_count(len(hashes), look)
-        _check_columns(look)
+        check_needed(look.columns, content)
         system, remarks = _system(kind, look, crs)
     except Exception as error:  # noqa: BLE001  (the outer net of whatever libraries meet in it)
         raise _told(error, name) from (error.__cause__ or error)
@@ -263,16 +263,6 @@ def _check_count(many: int, look: Look) -> None:
         )
     if not many:
         raise InputRefused("holds no features", remedy="Check that it was saved whole.")
-
-
-def _check_columns(look: Look) -> None:
-    for name in look.content.needed:
-        if name not in look.columns.used:
-            shown = ", ".join(each[:40] for each in look.columns.unknown[:MOST_SHOWN])
-            raise InputRefused(
-                f"has no column {name}, and a table of {look.content.table} must have one",
-                remedy=f"Add it, or say which column it is. Others are: {shown or 'none'}.",
-            )
 
 
 def _system(kind: str, look: Look, asked: str | None) -> tuple[str, list[str]]:

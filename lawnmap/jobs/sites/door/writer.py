@@ -116,7 +116,8 @@ def _shapes_of(table: pd.DataFrame) -> Any:
 
 def _column(values: pd.Series[Any]) -> pa.Array:
     """Return a column as Arrow has it; objects and categories are text."""
-    if values.dtype != object and not isinstance(values.dtype, pd.CategoricalDtype):
+    texts = pd.CategoricalDtype, pd.StringDtype
+    if values.dtype != object and not isinstance(values.dtype, texts):
         return pa.array(values, from_pandas=True)
     plain = values.to_numpy(dtype=object)
     try:

@@ -1,0 +1,1 @@
+"""What works partitions: one process, or a Dask cluster. Both are given the same task."""

@@ -1,0 +1,99 @@
+"""What was worked out of each site, kept so that a run that was stopped goes on where it was.
+
+``.parts/`` in the folder of results holds a file a site. Each says what it rests on, and a seal
+says whether it is whole; whatever else lies there is as if it were not there.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from lawnmap.errors import LawnmapError
+from lawnmap.files import json_text
+from lawnmap.files.admit import read_regular
+from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.jobs.sites.reduced import Part
+
+PARTS, LOCK, SUFFIX = ".parts", "lock", ".json"
+FORMAT = 1
+LARGEST = 50_000_000
+NAME_LENGTH = 32
+SHAPE = {
+    "site": dict, "steps": dict, "work": dict, "visits": list, "out": list, "crew": str,
+    "region": str, "currency": str,
+}  # fmt: skip
+
+
+class Kept:
+    """The parts kept in a folder of results. Only for who holds its lock.
+
+    Parameters
+    ----------
+    out : Path
+        The folder of results.
+    """
+
+    def __init__(self, out: Path) -> None:
+        self.folder = out / PARTS
+        self.lock = self.folder / LOCK
+
+    def make(self) -> None:
+        """Make the folders.
+
+        Raises
+        ------
+        WriteFailed
+            When the disk does not take them.
+        """
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise write_failed(self.folder.parent, error) from error
+
+    def read(self, site_id: str, digest: str) -> Part | None:
+        """Return what was worked out of a site from just these inputs; None when there is none."""
+        try:
+            value = json_text.loads(read_regular(self._path(site_id), limit=LARGEST), name=site_id)
+            part = value["part"]
+            own = [value["format"], value["site_id"], value["digest"], value["seal"]]
+        except (LawnmapError, KeyError, TypeError):
+            return None
+        if own != [FORMAT, site_id, digest, _seal(part)]:
+            return None
+        shaped = isinstance(part, dict) and part.keys() == SHAPE.keys()
+        sound = shaped and all(isinstance(part[name], kind) for name, kind in SHAPE.items())
+        return part if sound else None
+
+    def write(self, site_id: str, digest: str, part: Part) -> None:
+        """Keep what was worked out of a site.
+
+        Raises
+        ------
+        WriteFailed
+            When the disk does not take it.
+        """
+        head = {"format": FORMAT, "site_id": site_id, "digest": digest, "seal": _seal(part)}
+        path = self._path(site_id)
+        sweep(path)  # left by a run that was killed: we hold the lock
+        commit(path, json_text.dumps({**head, "part": part}).encode("utf-8"), force=True)
+
+    def forget(self, but: Iterable[str] = ()) -> None:
+        """Forget all sites but some."""
+        stay = {self._path(site_id).name for site_id in but}
+        for path in self.folder.iterdir():
+            if path.suffix == SUFFIX and path.name not in stay:
+                with contextlib.suppress(OSError):  # it does no harm there
+                    path.unlink()
+
+    def _path(self, site_id: str) -> Path:
+        """Return the file of a site; ids are paths of any length, names of files are not."""
+        name = hashlib.sha256(site_id.encode("utf-8")).hexdigest()[:NAME_LENGTH]
+        return self.folder / f"{name}{SUFFIX}"
+
+
+def _seal(part: Any) -> str:
+    return hashlib.sha256(json_text.dumps(part).encode("utf-8")).hexdigest()
