@@ -28,7 +28,7 @@ DOCS = Path(__file__).parent
 SAMPLES = DOCS.parent / "sample_geo" / "plans"
 SCENARIOS = DOCS / "scenarios"
 CONTENTS = SCENARIOS / "index.md"  # lists the scenarios and runs nothing
-ALONE = {DOCS / each for each in ("surveys.md", "calibration.md", "sampling.md")}
+ALONE = {DOCS / each for each in ("surveys.md", "calibration.md", "sampling.md", "sites.md")}
 PAGES = sorted({*(DOCS / "plans").glob("*.md"), *SCENARIOS.glob("*.md"), *ALONE} - {CONTENTS})
 
 ANY = "…"

@@ -47,6 +47,8 @@ PRINTS = {
     "noise.",
     "calibrate": "What the applicator puts on, what to set, and where that was kept.",
     "place": "How far off each control point is, scale and turn, and the area before and after.",
+    "sites": "What all sites come to: ground, hours, needs, machine-days, what is in the way, and "
+    "the sites that could not be planned. Site by site it is in the files.",
     "check": "What was found, with what to do about it; with `--backups`, the earlier states.",
     "plugins": "A table: group, name, title and the distribution that brings it.",
     "about": "A table of versions, limits and guards.",
