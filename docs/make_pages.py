@@ -117,6 +117,9 @@ def ours(group: str) -> list[str]:
     return sorted(names, key=ORDER.index) if group == "commands" else names
 
 
+HELP = ["`-h`, `--help`", "", "Show this message and exit."]
+
+
 def command_page(name: str) -> str:
     """Return the page of one command."""
     command = plugins.load("commands", name)
@@ -130,14 +133,17 @@ def command_page(name: str) -> str:
     text = [each.replace("\n", " ") for each in paragraphs if not each.startswith("Example:")]
     examples = [each for each in paragraphs if each.startswith("Example:")]
     shown = " ".join(examples[0].removeprefix("Example:").split()) if examples else usage
-    options = [each for each in command.get_params(context) if isinstance(each, click.Option)]
+    # The option for help is click's, which keeps the one of whoever ran the command first.
+    options = [each for each in command.params if isinstance(each, click.Option)]
     return page(
         f"lawnmap {name}",
         "the command's own help",
         f"```\n{usage}\n```",
         *text,
         "## Options",
-        table(["option", "takes", "meaning"], [option_row(each, context) for each in options]),
+        table(
+            ["option", "takes", "meaning"], [*(option_row(each, context) for each in options), HELP]
+        ),
         "## Example",
         f"```sh\n{shown}\n```",
         "## Standard output",
@@ -150,7 +156,7 @@ def option_row(option: click.Option, context: click.Context) -> list[str]:
     """Return option, what it takes, and what it means."""
     names = ", ".join(f"`{each}`" for each in option.opts)
     takes = "" if option.is_flag else f"`{option.make_metavar(context)}`"
-    meaning = option.help or "Show this message and exit."
+    meaning = option.help or ""
     if isinstance(option.type, click.Choice) and not option.help:
         meaning = "One of: " + ", ".join(str(each) for each in option.type.choices) + "."
     notes = ["Required."] if option.required else []

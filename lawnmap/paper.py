@@ -152,6 +152,8 @@ class SitesPaper:
         As on :class:`Paper`.
     choices : dict
         What stands on a paper as it is: ``money`` with its currency, ``bags``, ``contact``.
+    cautions : tuple of str
+        What must be known before anything on the paper is acted on, each a whole sentence.
     beside : dict of str to str
         By site_id, where a site's own map lies beside this file: a relative path, each part of it
         in percent encoding.
@@ -164,6 +166,7 @@ class SitesPaper:
     units: str = "metric"
     issued: str = ""
     choices: Mapping[str, Any] = field(default_factory=dict)
+    cautions: tuple[str, ...] = ()
     beside: Mapping[str, str] = field(default_factory=dict, repr=False)
 
     def of(self, **changes: Any) -> SitesPaper:

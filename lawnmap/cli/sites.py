@@ -175,6 +175,12 @@ def _of_table(
     from lawnmap.jobs.sites.tables import Asked, run
 
     _refuse_lonely(given)
+    if wanted.apart:
+        raise click.UsageError("--apart is for a folder of sites; those of a table have no days")
+    if wanted.workers > 1 and "engine" not in given:
+        raise click.UsageError("--workers of a table are those of --engine dask")
+    if "scheduler" in given and "engine" not in given:
+        raise click.UsageError("--scheduler is for --engine dask")
     rest = {name: value for name, value in given.items() if name not in FEATURES}
     choices = Path(given["choices"]) if "choices" in given else None
     own = {"rename": _named(given, "rename"), "choices": choices, "features": _beside(given)}

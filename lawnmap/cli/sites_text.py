@@ -32,7 +32,7 @@ def data(reply: Reply) -> dict[str, Any]:
     """Return what the sites come to as JSON has it; amounts site by site are in the files."""
     sites, totals = reply.tables["sites"], reply.tables["totals_by"]
     return {
-        "planned": len(sites) - len(reply.troubles),
+        "planned": _planned(reply),
         "not_planned": [
             {
                 "site_id": each.site_id,
@@ -61,20 +61,26 @@ def text(reply: Reply, units: str = "") -> str:
     units = units or METRIC
     sites = reply.tables["sites"]
     parts = [
-        "\n".join(_head(sites, len(reply.troubles), units)),
+        "\n".join(_head(reply, units)),
         _needs(reply.tables["totals_by"], units),
         _depots(sites, units),
         _machines(reply.tables["depot_machines"], reply.currency),
-        "\n".join(_in_the_way(sites)),
+        "\n".join(_in_the_way(sites, table=reply.table)),
         "\n".join(_not_planned(reply)),
         "\n".join(_files(reply)),
     ]
     return "\n\n".join(part for part in parts if part)
 
 
-def _head(sites: pd.DataFrame, failed: int, units: str) -> Iterator[str]:
-    planned = len(sites) - failed
-    yield f"{_count(planned, 'site')} planned" + (f", {failed} not: see below." if failed else ".")
+def _head(reply: Reply, units: str) -> Iterator[str]:
+    sites = reply.tables["sites"]
+    planned, failed = _planned(reply), len(reply.troubles)
+    part = planned + failed - len(sites)  # in trouble, and planned all the same
+    said = [
+        f", {part} of them in part" if part > 0 else "",
+        f", {failed - part} not" if failed > part else "",
+    ]
+    yield f"{_count(planned, 'site')} planned{''.join(said)}{': see below' if failed else ''}."
     if not planned:
         return
     zones, worked = int(sites["zones"].sum()), int(sites["worked"].sum())
@@ -88,6 +94,14 @@ def _head(sites: pd.DataFrame, failed: int, units: str) -> Iterator[str]:
     hours = between(sites["hours_low"].sum(), sites["hours"].sum(), 0)
     visits = f", {_count(int(sites['visits'].sum()), 'visit')}" if days else ""
     yield f"Work: {hours} h{visits}{span_of_days}."
+
+
+def _planned(reply: Reply) -> int:
+    """Return how many sites were planned; of a table also those that lost some of their zones."""
+    sites = reply.tables["sites"]
+    if not reply.table:
+        return len(sites) - len(reply.troubles)
+    return len(sites) - int((sites["zones"] == 0).sum())
 
 
 def _needs(totals: pd.DataFrame, units: str) -> str:
@@ -120,7 +134,7 @@ def _depots(sites: pd.DataFrame, units: str) -> str:
             str(len(own)),
             _amount(own["worked_area_m2"].sum(), "m²", units),
             between(own["hours_low"].sum(), own["hours"].sum(), 0),
-            number(own["visits"].sum(), 0),
+            "" if own["visits"].isna().all() else number(own["visits"].sum(), 0),
         ]
         for depot, own in sites.groupby("depot", sort=True)
     ]
@@ -142,25 +156,27 @@ def _machines(machines: pd.DataFrame, currency: str) -> str:
                 number(own["cost"].sum(), 2) if own["cost"].notna().any() else "",
             ]
         )
-    head = ["depot", "machine", "hours", "days", f"hire {currency}".strip()]
+    called = "days" if machines["days"].notna().any() else "days at least"
+    head = ["depot", "machine", "hours", called, f"hire {currency}".strip()]
     if machines["cost"].isna().all():
         head, rows = head[:-1], [row[:-1] for row in rows]
     return _shown("Machine-days", head, rows, "machine_days.csv")
 
 
-def _in_the_way(sites: pd.DataFrame) -> Iterator[str]:
-    """Say what keeps sites from a plan one can rely on."""
-    bare = sites[sites["zones"] == 0]
+def _in_the_way(sites: pd.DataFrame, *, table: bool) -> Iterator[str]:
+    """Say what keeps sites from a plan one can rely on, and of site folders what to do."""
+    bare = sites[(sites["zones"] == 0) & (sites["trouble"] == "")]
     if len(bare):
         yield f"{_count(len(bare), 'site')} without a zone yet ({_names(bare)}): lawnmap read."
     reasons = {
-        "unrated": "{} not rated yet ({}): lawnmap assess.",
-        "stopped": "{} with a step that is not set or not allowed ({}): lawnmap plan says why.",
+        "unrated": ("{} not rated yet ({})", "lawnmap assess"),
+        "stopped": ("{} with a step that is not set or not allowed ({})", "lawnmap plan says why"),
     }
-    for column, sentence in reasons.items():
+    for column, (sentence, remedy) in reasons.items():
         found = sites[sites[column] > 0]
         if len(found):
-            yield sentence.format(_count(int(found[column].sum()), "zone"), _names(found))
+            told = sentence.format(_count(int(found[column].sum()), "zone"), _names(found))
+            yield f"{told}." if table else f"{told}: {remedy}."
     late = sites[sites["undated"] > 0]
     if len(late):
         yield (
@@ -170,7 +186,7 @@ def _in_the_way(sites: pd.DataFrame) -> Iterator[str]:
 
 
 def _names(found: pd.DataFrame) -> str:
-    names = [printable(str(each)) for each in found["site_id"]]
+    names = [printable(str(each)) or "without a name" for each in found["site_id"]]
     more = f" and {len(names) - NAMED} more sites" if len(names) > NAMED else ""
     return ", ".join(names[:NAMED]) + more
 
@@ -178,7 +194,7 @@ def _names(found: pd.DataFrame) -> str:
 def _not_planned(reply: Reply) -> Iterator[str]:
     troubles = reply.troubles
     if troubles:
-        yield "Not planned"
+        yield "In part, or not at all" if reply.table else "Not planned"
     for each in troubles[:FIRST]:
         yield f"- {printable(each.site_id)}: {each}"
     if len(troubles) > FIRST:

@@ -11,6 +11,7 @@ from lawnmap.exports.map.chart import chart
 from lawnmap.exports.parts import choosers, front
 from lawnmap.exports.sites import listing, sums
 from lawnmap.exports.sites.block import MOST_SITES, Codes, block, details, names
+from lawnmap.exports.sites.cautions import cautions
 from lawnmap.exports.sites.places import Marks, marks
 from lawnmap.exports.sites.states import STATES, blank, mark, states
 from lawnmap.exports.sites.still_plan import still_plan
@@ -65,7 +66,7 @@ def render(paper: SitesPaper) -> bytes:
         "looks": choosers.looks(),
         "units": choosers.units(paper.units),
         "units_shown": escape(first(paper.units)),
-        "glance": _glance(paper, drawn),
+        "glance": join([cautions(paper), _glance(paper, drawn)]),
         "stage": _stage(paper, of, drawn),
         "choosers": _choosers(paper, of if listed else of[:0]),
         "list": _list(paper, of) if listed else _too_many(paper),

@@ -8,6 +8,7 @@ from typing import Any
 
 from lawnmap.exports.parts import front
 from lawnmap.exports.parts.cells import box, heads
+from lawnmap.exports.sites.cautions import cautions
 from lawnmap.exports.sites.sums import named
 from lawnmap.exports.wording.amounts import missing, number, price, quantity, span, text
 from lawnmap.exports.wording.rows import records
@@ -55,7 +56,7 @@ def render(paper: SitesPaper) -> bytes:
     slots = {
         "title": escape(f"{word('shopping.title')}: {paper.title}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
-        "heading": front.top(paper, paper.title, paper.today),
+        "heading": join([front.top(paper, paper.title, paper.today), cautions(paper)]),
         "depots": join(pages) if pages else tag("p", word("totals.none"), class_="note"),
         "notes": join(tag("p", word(key), class_="note") for key in notes),
     }

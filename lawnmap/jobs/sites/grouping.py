@@ -24,7 +24,7 @@ NOWHERE = "none"  # instead of the place of a zone that is not there
 
 
 def groups(
-    site: Codes, features: gpd.GeoDataFrame, of_feature: Codes
+    site: Codes, features: gpd.GeoDataFrame, of_feature: Codes, needed_m: Floats
 ) -> Iterator[tuple[Codes, Codes]]:
     """Yield the places of zones and features that are worked together.
 
@@ -35,6 +35,9 @@ def groups(
     features : GeoDataFrame
     of_feature : (m,) array
         The site of each feature; below 0 when it has no zone.
+    needed_m : (k,) array
+        Widths that the machines to hand need, ascending [m]: ways that let the same ones in are
+        alike.
     """
     many = int(site.max(initial=-1)) + 1
     kind = features["feature"].to_numpy(dtype=object)
@@ -42,7 +45,9 @@ def groups(
     for bit, thing in enumerate(LEGAL):
         there = np.unique(of_feature[(kind == thing) & (of_feature >= 0)])
         legal[there] += 1 << bit
-    rows = np.column_stack([legal, *_best_ways(many, features, kind, of_feature)])
+    widest, fewest = _best_ways(many, features, kind, of_feature)
+    let_in = np.searchsorted(needed_m, widest, side="right")
+    rows = np.column_stack([legal, let_in, fewest > 0])
     found, group = np.unique(rows, axis=0, return_inverse=True)
     group = group.ravel()
     of_zone, of_thing = group[site], np.where(of_feature >= 0, group[of_feature], -1)

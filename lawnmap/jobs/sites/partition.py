@@ -25,7 +25,9 @@ from lawnmap.jobs.sites.grouping import UNKNOWN, groups, names_of, placed
 from lawnmap.model import Specification
 from lawnmap.processing.days.months import Months
 from lawnmap.processing.impossible import refuse
+from lawnmap.processing.judgement.blades import to_hand
 from lawnmap.processing.judgement.choose import choose
+from lawnmap.processing.judgement.reach import needed_m
 from lawnmap.processing.many.needs import sums
 from lawnmap.processing.many.site_rows import named, site_rows
 from lawnmap.processing.measure import measure
@@ -102,7 +104,7 @@ def worked(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, terms: Terms) ->
     asked = treatments(terms.specification)
     found_zones, found_steps, found_places = [], [], []
     of_core = placed(zones, features, site, of_feature)
-    for places, things in groups(site, features, of_feature):
+    for places, things in groups(site, features, of_feature, _needed_m(terms.specification)):
         here = zones.iloc[places] if len(places) < len(zones) else zones
         beside = features.iloc[things].assign(zone_id=names_of(of_core[things], places))
         judged = _judged(here, site[places], beside, of_feature[things], terms)
@@ -141,6 +143,11 @@ def _judged(
         judged, measured.lawn, features, specification, sites=site, features_sites=of_feature
     )
     return many_passes(bladed, measured.lawn, specification) if terms.lines else bladed
+
+
+def _needed_m(specification: Specification) -> npt.NDArray[np.float64]:
+    """Return the widths of a way in that the machines to hand need [m]."""
+    return np.unique([needed_m(each) for each in to_hand(specification)])
 
 
 def _kept_off(zones: gpd.GeoDataFrame, unsure: npt.NDArray[np.bool_]) -> gpd.GeoDataFrame:

@@ -44,6 +44,8 @@ class Reply:
     files : tuple of Path
     notes : tuple of str
         What a person should know.
+    table : bool
+        Whether the sites come from a table, so that there is no folder of a site to look into.
     """
 
     tables: Mapping[str, pd.DataFrame]
@@ -51,6 +53,7 @@ class Reply:
     currency: str
     files: tuple[Path, ...]
     notes: tuple[str, ...]
+    table: bool = False
 
 
 def run(source: Path, out: Path, wanted: Wanted, watcher: Watcher, *, force: bool = False) -> Reply:

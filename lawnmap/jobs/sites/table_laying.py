@@ -161,7 +161,8 @@ def laid_out(
     -------
     dict of str to Any
         ``digest`` of all that was read; ``skipped``, the rows that were left out, so many as are
-        listed, and ``of_site`` the number of the others; ``told``, whole sentences.
+        listed, and ``of_site`` the number of the others; ``told`` and ``cautions``, whole
+        sentences, of which the second belong on every paper.
     """
     poured = _Pouring(zones, ZONES)
     beside = _Pouring(features, FEATURES) if features else None
@@ -175,19 +176,20 @@ def laid_out(
     lay_out(poured.batches(most, scratch), room.folder, most=most, scratch=scratch)
     skipped, told = list(poured.skipped), poured.told()
     of_site = dict(poured.of_site)
+    cautions = [NOTHING_MAPPED]
     if beside:
         mapped, lost = lay_features(beside.batches(most, scratch), room.folder, scratch=scratch)
         skipped += beside.skipped
         of_site |= {each: of_site.get(each, 0) + many for each, many in beside.of_site.items()}
-        told += [*beside.told(), *_mapped(mapped, lost)]
-    else:
-        told.append(NOTHING_MAPPED)
+        told += beside.told()
+        cautions = list(_mapped(mapped, lost))
     digest = digest or table_work.of_partitions(room.folder)
     note = {
         "digest": digest,
         "skipped": [list(each) for each in skipped],
         "of_site": of_site,
         "told": told,
+        "cautions": cautions,
     }
     room.mark(digest, note)
     return note

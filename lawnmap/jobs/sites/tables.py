@@ -136,6 +136,7 @@ def run(
             today=wanted.today,
             units=wanted.units,
             choices=terms.specification.choices,
+            cautions=tuple(note["cautions"]),
             beside={},
         )
         listed = table_results.listed(skipped, out)
@@ -146,7 +147,8 @@ def run(
         table_results.troubles(made["sites"]),
         str((terms.specification.choice("money") or {}).get("currency") or ""),
         (*files, *listed),
-        (*note["told"], *told),
+        (*note["told"], *note["cautions"], *told),
+        table=True,
     )
 
 

@@ -38,7 +38,7 @@ def barred(
     widest, steps = _ways(features)
     shape = (len(found), len(zones))
     heavy = [steps > 0 and _weight(each) > _lift(specification) for each in found]
-    wide = [_needed_m(each) > widest for each in found]
+    wide = [needed_m(each) > widest for each in found]
     return {
         "slope": _too_steep(zones["slope_deg"].to_numpy(dtype=float), found),
         "steps": np.broadcast_to(np.array(heavy, dtype=bool)[:, None], shape),
@@ -66,7 +66,8 @@ def _ways(features: gpd.GeoDataFrame) -> tuple[float, float]:
     return float(widths.max()), float(np.nan_to_num(steps).min())
 
 
-def _needed_m(machine: Machine) -> float:
+def needed_m(machine: Machine) -> float:
+    """Return the width of a way in that a machine needs [m]; 0 for a rake or one not measured."""
     if machine.kind == RAKE or machine.overall_width_m is None:
         return 0.0
     return machine.overall_width_m + tables.value("gate_clearance_m").number

@@ -19,7 +19,8 @@ def _features(*rows: tuple[str, float, float]) -> gpd.GeoDataFrame:
 
 def _together(many: int, features: gpd.GeoDataFrame, of_feature: list[int]) -> set[tuple[int, ...]]:
     site = np.repeat(np.arange(many), 2)
-    found = list(groups(site, features, np.array(of_feature, dtype=np.intp)))
+    needed_m = np.array([0.0, 0.7, 1.1])
+    found = list(groups(site, features, np.array(of_feature, dtype=np.intp), needed_m))
     zones = np.concatenate([places for places, _ in found])
     things = np.concatenate([places for _, places in found])
     assert sorted(zones) == list(range(2 * many))
@@ -39,7 +40,7 @@ def test_sites_with_water_or_drains_are_worked_apart_from_others() -> None:
 def test_the_best_way_in_is_what_counts() -> None:
     features = _features(
         ("access", 0.9, 0), ("access", 0.6, 2),  # site 0: 0.9 m, no steps
-        ("access", 0.9, NAN),  # 1: the same
+        ("access", 0.8, NAN),  # 1: lets the same machines in
         ("access", 0.9, 3),  # 2: steps on the only way
         ("access", NAN, 0),  # 3: nobody measured it, as where none is mapped
         ("access", 0.6, 1), ("access", NAN, 2),  # 5: wide enough, one step

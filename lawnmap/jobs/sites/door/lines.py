@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
@@ -26,6 +27,8 @@ ROWS = 8_192  # at a time
 READ = 4_194_304
 LONGEST = 400 * BULK.vertices  # bytes of a feature
 AT_ONCE = 16_000_000  # bytes that are parsed together: as objects they are ten times as much
+COLLECTION = re.compile(rb'\s*\{[^{}\[]*"type"\s*:\s*"FeatureCollection"')
+HEAD_LINES = 3  # among which the opening of such a text stands
 TEXT = "text"
 RAW = pa.schema([(TEXT, pa.large_binary())])
 
@@ -61,6 +64,11 @@ class Lines:
         if first is None:
             raise InputRefused("holds no features", remedy="Check that it was saved whole.")
         texts = first.column(0).to_pylist()
+        if any(COLLECTION.match(each or b"") for each in texts[:HEAD_LINES]):
+            raise InputRefused(
+                "is one GeoJSON text of many features, which cannot be read in batches",
+                remedy="Save it as GeoParquet, GeoPackage or FlatGeobuf, or with a feature a line.",
+            )
         found = features.parsed(texts, Trouble(len(texts)))
         if not any(found):
             raise self._refusal(texts[0])
