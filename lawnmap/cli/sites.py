@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from lawnmap.cli.sites_watch import Watch
     from lawnmap.jobs.sites.folders import Wanted
     from lawnmap.jobs.sites.run import Reply
-    from lawnmap.jobs.sites.table_laying import Reading
+    from lawnmap.jobs.sites.table.laying import Reading
 
 HOW = [
     click.option(
@@ -172,7 +172,7 @@ def _of_table(
     source: str, output: Path, wanted: Wanted, given: Mapping[str, Any], watch: Watch, *,
     force: bool,
 ) -> Reply:  # fmt: skip
-    from lawnmap.jobs.sites.tables import Asked, run
+    from lawnmap.jobs.sites.table.run import Asked, run
 
     _refuse_lonely(given)
     if wanted.apart:
@@ -199,7 +199,7 @@ def _refuse_lonely(given: Mapping[str, Any]) -> None:
 
 def _beside(given: Mapping[str, Any]) -> Reading | None:
     """Return the second table, of what else is mapped."""
-    from lawnmap.jobs.sites.table_laying import Reading
+    from lawnmap.jobs.sites.table.laying import Reading
 
     if "features" not in given:
         return None

@@ -1,7 +1,7 @@
 """Many sites from one table of zones: read in batches, worked in partitions, summed.
 
 Nothing is held of all zones at once but a number for each of them, by which their sites are told
-apart. What becomes of partitions is in :mod:`lawnmap.jobs.sites.table_results`.
+apart. What becomes of partitions is in :mod:`lawnmap.jobs.sites.table.results`.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from lawnmap.errors import InputRefused
 from lawnmap.files.admit import is_address, read_regular
 from lawnmap.files.lock import locked
 from lawnmap.jobs.choices import owned
-from lawnmap.jobs.sites import resting, table_into, table_results, table_work
+from lawnmap.jobs.sites import resting
 from lawnmap.jobs.sites.door import address
 from lawnmap.jobs.sites.door.trouble import Skipped
 from lawnmap.jobs.sites.engine import cluster, local, partitions
@@ -25,7 +25,8 @@ from lawnmap.jobs.sites.folders import Wanted, Watcher
 from lawnmap.jobs.sites.kept import Kept
 from lawnmap.jobs.sites.partition import Terms
 from lawnmap.jobs.sites.run import Reply, refuse_out
-from lawnmap.jobs.sites.table_laying import Reading, laid_out
+from lawnmap.jobs.sites.table import into, marked, results
+from lawnmap.jobs.sites.table.laying import Reading, laid_out
 from lawnmap.jobs.sites.written import written
 from lawnmap.model import Specification
 from lawnmap.store import depot as depots
@@ -113,10 +114,10 @@ def run(
     kept.make()
     with locked(kept.lock, guards=out.name, wait_s=0.0):
         zones = Reading(source, asked.layer, asked.rename, asked.crs)
-        room = table_work.laid(out)
+        room = marked.laid(out)
         note = laid_out(zones, asked.features, room, most=PARTITION, afresh=wanted.afresh)
-        worked = table_work.tables(out)
-        digest = table_work.of_texts(
+        worked = marked.tables(out)
+        digest = marked.of_texts(
             [resting.of_run(wanted.today), repr(terms.specification), note["digest"]]
         )
         if wanted.afresh or worked.told(digest) is None:
@@ -126,9 +127,7 @@ def run(
         numbers = partitions.numbers(task.source)
         parts = sorted(_run(numbers, task, asked, wanted, watcher), key=lambda each: each.number)
         skipped = [Skipped(*each) for each in note["skipped"]]
-        made = table_results.tables(
-            worked.folder, parts, terms.specification, skipped, note["of_site"]
-        )
+        made = results.tables(worked.folder, parts, terms.specification, skipped, note["of_site"])
         files, told = written(
             made,
             out,
@@ -139,12 +138,12 @@ def run(
             cautions=tuple(note["cautions"]),
             beside={},
         )
-        listed = table_results.listed(skipped, out)
+        listed = results.listed(skipped, out)
         if asked.into:
-            told += table_into.put(asked.into, made, worked.folder, asked.into_layer)
+            told += into.put(asked.into, made, worked.folder, asked.into_layer)
     return Reply(
         made,
-        table_results.troubles(made["sites"]),
+        results.troubles(made["sites"]),
         str((terms.specification.choice("money") or {}).get("currency") or ""),
         (*files, *listed),
         (*note["told"], *note["cautions"], *told),

@@ -16,13 +16,13 @@ from shapely import Point
 from lawnmap import schema
 from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files.admit import is_address
-from lawnmap.jobs.sites import table_results, table_work
 from lawnmap.jobs.sites.door import reader
 from lawnmap.jobs.sites.door.content import FEATURES, ZONES, Content
 from lawnmap.jobs.sites.door.trouble import Skipped
 from lawnmap.jobs.sites.engine.features import lay_features
 from lawnmap.jobs.sites.engine.layout import lay_out
 from lawnmap.jobs.sites.grouping import UNKNOWN
+from lawnmap.jobs.sites.table import marked, results
 from lawnmap.model import LONLAT
 
 MOST_SKIPPED = 10_000  # rows of a table that are listed; all are counted
@@ -72,7 +72,7 @@ class Reading:
         renamed = [f"{key}={value}" for key, value in sorted((self.rename or {}).items())]
         facts = [column.name for column in schema.COLUMNS if not column.step]
         texts = [version("lawnmap"), *facts, str(most), self.layer or "", self.crs or "", *renamed]
-        return table_work.of_file(Path(self.source), texts)
+        return marked.of_file(Path(self.source), texts)
 
 
 class _Pouring:
@@ -105,7 +105,7 @@ class _Pouring:
             told.append(
                 f"{self.left_out:,} of {self.table.count:,} {self.content.table} were left out; "
                 f"{'the reasons' if not self.of_site else f'the first {MOST_SKIPPED:,} reasons'} "
-                f"are in {table_results.SKIPPED}."
+                f"are in {results.SKIPPED}."
             )
         return told
 
@@ -138,7 +138,7 @@ def unknown(skipped: Sequence[Skipped]) -> gpd.GeoDataFrame:
 
 
 def laid_out(
-    zones: Reading, features: Reading | None, room: table_work.Room, *, most: int, afresh: bool
+    zones: Reading, features: Reading | None, room: marked.Room, *, most: int, afresh: bool
 ) -> dict[str, Any]:
     """Lay tables out in partitions, unless they are; return what is to be told of them.
 
@@ -167,7 +167,7 @@ def laid_out(
     poured = _Pouring(zones, ZONES)
     beside = _Pouring(features, FEATURES) if features else None
     digests = [zones.digest(most), *([features.digest(most)] if features else [])]
-    digest = table_work.of_texts(digests) if all(digests) else ""
+    digest = marked.of_texts(digests) if all(digests) else ""
     known = room.told(digest) if digest and not afresh else None
     if known is not None:
         return known
@@ -183,7 +183,7 @@ def laid_out(
         of_site |= {each: of_site.get(each, 0) + many for each, many in beside.of_site.items()}
         told += beside.told()
         cautions = list(_mapped(mapped, lost))
-    digest = digest or table_work.of_partitions(room.folder)
+    digest = digest or marked.of_partitions(room.folder)
     note = {
         "digest": digest,
         "skipped": [list(each) for each in skipped],

@@ -25,7 +25,7 @@ def put(
     ----------
     address : str
     tables : mapping of str to DataFrame
-        As :func:`lawnmap.jobs.sites.table_results.tables` gives them.
+        As :func:`lawnmap.jobs.sites.table.results.tables` gives them.
     folder : Path
         Of the tables of all partitions.
     layer : str, optional

@@ -19,11 +19,11 @@ from lawnmap.jobs.choices import choices
 from lawnmap.jobs.measure import outline_sigmas
 from lawnmap.jobs.opening import open_site
 from lawnmap.jobs.plan import treatments
-from lawnmap.jobs.sites import tables
 from lawnmap.jobs.sites.folders import Wanted
 from lawnmap.jobs.sites.planned import Trouble
 from lawnmap.jobs.sites.run import Reply
-from lawnmap.jobs.sites.table_laying import NOTHING_MAPPED, Reading
+from lawnmap.jobs.sites.table import run as tables
+from lawnmap.jobs.sites.table.laying import NOTHING_MAPPED, Reading
 from lawnmap.processing.judgement.choose import choose
 from lawnmap.processing.measure import measure
 from lawnmap.processing.setting_out.blade_strips import blade_strips
@@ -32,7 +32,7 @@ from lawnmap.processing.steps import steps
 from lawnmap.processing.sun.used import used
 
 CHOICES = Path(__file__).with_name("verges.toml")
-SAMPLE = Path(__file__).resolve().parents[3] / "sample_geo" / "site"
+SAMPLE = Path(__file__).resolve().parents[4] / "sample_geo" / "site"
 TODAY = dt.date(2026, 9, 1)
 SITES, A_SITE = 12, 3
 DEG = 1 / 111_320

@@ -14,15 +14,16 @@ import pytest
 import shapely
 
 from lawnmap.errors import InputRefused, UsageProblem
-from lawnmap.jobs.sites import table_results, table_work, tables
 from lawnmap.jobs.sites.engine import partitions
 from lawnmap.jobs.sites.folders import Wanted
 from lawnmap.jobs.sites.planned import Trouble
 from lawnmap.jobs.sites.run import Reply
-from lawnmap.jobs.sites.table_laying import NOTHING_MAPPED
-from lawnmap.jobs.sites.tables import Asked, run
+from lawnmap.jobs.sites.table import marked, results
+from lawnmap.jobs.sites.table import run as tables
+from lawnmap.jobs.sites.table.laying import NOTHING_MAPPED
+from lawnmap.jobs.sites.table.run import Asked, run
 
-DEPOT = Path(__file__).resolve().parents[3] / "sample_geo" / "site"
+DEPOT = Path(__file__).resolve().parents[4] / "sample_geo" / "site"
 CHOICES = Path(__file__).with_name("verges.toml")
 TODAY = dt.date(2026, 9, 1)
 ZONES, A_SITE = 240, 4
@@ -133,8 +134,8 @@ def test_small_partitions_come_to_the_same(
 def test_of_very_many_sites_there_are_the_same_sums(
     made: tuple[Reply, Path], table: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(table_results, "LISTED", 10)
-    monkeypatch.setattr(table_results, "MOST", 20)
+    monkeypatch.setattr(results, "LISTED", 10)
+    monkeypatch.setattr(results, "MOST", 20)
     monkeypatch.setattr(tables, "PARTITION", 50)
     few = _run(table, tmp_path / "out").tables
     assert few["sites"]["site_id"].tolist() == ["north/", "south/"]
@@ -209,7 +210,7 @@ def test_a_run_stopped_while_it_cleared_away_leaves_nothing_out(
         raise KeyboardInterrupt
 
     with monkeypatch.context() as broken:
-        broken.setattr(table_work, "shutil", SimpleNamespace(rmtree=stopped))
+        broken.setattr(marked, "shutil", SimpleNamespace(rmtree=stopped))
         wanted = Wanted(TODAY, Path("nowhere"), DEPOT, afresh=True)
         with pytest.raises(KeyboardInterrupt):
             run(table, out, wanted, Asked(rename={"moss_rating": "MOSS"}), Heard())

@@ -1,0 +1,1 @@
+"""Many sites from one table of zones: laid out in partitions, worked, and joined."""
