@@ -1,6 +1,7 @@
 """The step ``totals_by``: sums over all sites, by region, depot, month and site.
 
-A sum is the same whatever the order of the sites, and however they were parted.
+A sum is the same whatever the order of the sites. Those of parts are
+rounded once before they are added.
 """
 
 from __future__ import annotations
