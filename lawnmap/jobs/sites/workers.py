@@ -9,9 +9,9 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import signal
-import threading
 from collections import deque
 from collections.abc import Callable, Generator, Iterator, Sequence
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 from typing import Any, Generic, TypeVar, cast
@@ -118,12 +118,16 @@ def _serve(pipe: Connection, work: Callable[[Any], Any]) -> None:
 
 @contextlib.contextmanager
 def _deaf() -> Iterator[None]:
-    """Let a process that is started meanwhile not hear Ctrl-C: this one ends it."""
-    if threading.current_thread() is not threading.main_thread():
+    """Let a process that is started meanwhile not hear Ctrl-C: this one ends it.
+
+    It is held back here and not ignored, so that one that comes just now is heard afterwards.
+    """
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
         yield
         return
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    resource_tracker.ensure_running()  # which lets the signal through when it is started
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
