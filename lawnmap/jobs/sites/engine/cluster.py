@@ -28,6 +28,8 @@ NEEDED = ("dask_geopandas", "distributed", "pyarrow", "cryptography")
 NUMBER, RESULT = "number", "result"
 # As it stands, text that is missing would come back as another kind of missing.
 AS_IT_IS = {"dataframe.convert-string": False}
+# A look at every stack a hundred times a second is for who tunes Dask; here it slows the work.
+UNWATCHED = {"distributed.worker.profile.enabled": False}
 
 
 def run(
@@ -67,11 +69,12 @@ def run(
             remedy="Install them: pip install 'lawnmap[dask]'. Or leave --engine out.",
         )
     import dask
+    import distributed  # noqa: F401  its settings must be there before some of them are changed
 
     if not numbers:
         return
     with contextlib.ExitStack() as stack:
-        stack.enter_context(dask.config.set(AS_IT_IS))
+        stack.enter_context(dask.config.set({**AS_IT_IS, **UNWATCHED}))
         client = stack.enter_context(_there(scheduler) if scheduler else _started(workers))
         if scheduler:
             _agree(client, scheduler)
