@@ -46,12 +46,14 @@ class Failing(Disk):
         self.number, self.for_good, self.error = number, for_good, error
         self.count = 0
         self.failed = ""
+        self.all_failed: set[str] = set()
 
     def do(self, call, /, *args, **kwargs):
         self.count += 1
         if self.count != self.number and not (self.for_good and self.count > self.number):
             return super().do(call, *args, **kwargs)
         self.failed = self.failed or call.__name__
+        self.all_failed.add(call.__name__)
         self.half(call, *args)
         if call is os.close:
             os.close(*args)

@@ -46,7 +46,7 @@ class Model:
     @classmethod
     def of(cls, root):
         """Return the model of what lies on the disk below `root`, all of it synced."""
-        model = cls()
+        model = cls(names={Path(root): FOLDER}, lasting={Path(root): FOLDER})
         for path in sorted(Path(root).rglob("*")):
             thing = FOLDER if path.is_dir() else Content(path.read_bytes(), path.read_bytes())
             model.names[path] = model.lasting[path] = thing
@@ -76,11 +76,20 @@ class Model:
             self.change(Path(args[1]), self.names[Path(args[0])])
         elif name == "unlink":
             self.change(Path(args[0]), None)
-        elif name in {"mkdir", "makedirs"}:
-            if Path(args[0]) not in self.names:
-                self.change(Path(args[0]), FOLDER)
+        elif name in {"mkdir", "makedirs", "rmtree"}:
+            self.folder(name, Path(args[0]))
         elif name == "acknowledge":
             self.acknowledged = args[0]
+
+    def folder(self, name, path):
+        """Make a folder, with those above it, or take it away with all that is in it."""
+        if name == "rmtree":
+            for gone in sorted((n for n in self.names if path in (n, *n.parents)), reverse=True):
+                self.change(gone, None)
+            return
+        for each in [*reversed(path.parents), path] if name == "makedirs" else [path]:
+            if each not in self.names and each.parent in self.names:
+                self.change(each, FOLDER)
 
     def sync(self, thing):
         if isinstance(thing, Content):

@@ -82,7 +82,7 @@ def read_regular(path: Path, *, limit: int = SITE.file_bytes) -> bytes:
         When the path is missing, a folder, a pipe or a device, unreadable, empty or too large.
     """
     refuse_address(str(path))
-    name = path.name
+    name = path.name or str(path)
     try:
         # O_NONBLOCK: opening a named pipe must not wait for a writer that never comes.
         handle = os.open(
@@ -91,6 +91,10 @@ def read_regular(path: Path, *, limit: int = SITE.file_bytes) -> bytes:
     except OSError as error:
         raise InputRefused(
             f"cannot be opened ({error.strerror})", file=name, remedy="Check the path."
+        ) from error
+    except UnicodeEncodeError as error:
+        raise InputRefused(
+            "has a name that cannot be one here", file=name, remedy="Check the path."
         ) from error
     try:
         # The handle itself is asked: os.fdopen would not take a folder.
@@ -108,7 +112,7 @@ def read_regular(path: Path, *, limit: int = SITE.file_bytes) -> bytes:
 def read_stream(stream: BinaryIO, name: str, *, limit: int = SITE.file_bytes) -> bytes:
     """Return all bytes of `stream`, refusing more than `limit` before holding more than that."""
     try:
-        data = stream.read(limit + 1)
+        data = stream.read(limit + 1) or b""  # None: the kernel has nothing to give yet
     except OSError as error:
         raise InputRefused(
             f"cannot be read ({error.strerror})", file=name, remedy="Copy it to another disk."
@@ -156,7 +160,10 @@ def admit(path: Path | str) -> Source:
 def admit_stream(stream: BinaryIO, name: str = "standard input") -> Source:
     """Admit text from a pipe, its kind told by its content, up to the site limit."""
     data = read_stream(stream, name)
-    kind = kind_of(data, "")
+    try:
+        kind = kind_of(data, "")
+    except InputRefused as error:
+        raise error.within(file=name) from error.__cause__
     if kind not in TEXTS:
         raise InputRefused(
             f"holds {kind}, which is not text", file=name, remedy="Give this kind as a file."
@@ -176,14 +183,14 @@ def _parts(path: Path, size: int, suffixes: tuple[str, ...]) -> dict[str, bytes]
 
 
 def _sisters(path: Path, suffixes: tuple[str, ...]) -> list[Path]:
-    """List the sisters of a plan that are not empty; a broken link is left for the read."""
+    """List the sisters of a plan that are not empty; what is no file is left for the read."""
     try:
         return [
             each
             for each in sorted(path.parent.iterdir())
             if each.stem == path.stem
             and each.suffix.lower() in suffixes
-            and (not each.exists() or each.stat().st_size > 0)
+            and (not each.is_file() or each.stat().st_size > 0)
         ]
     except OSError as error:
         raise InputRefused(

@@ -10,6 +10,7 @@ import errno
 import importlib
 import json
 import os
+import sys
 import traceback
 from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
@@ -34,6 +35,7 @@ def answer(request: Mapping[str, Any]) -> None:
     """Lock the door, call the function, write the answer. Runs inside the child only."""
     allowance = Allowance(*request["allowance"])
     lock_door(allowance)
+    sys.modules.update(dict.fromkeys(request["without"]))  # None: it is not there
     with own_output() as stream:
         stream.write(_answered(request, allowance))
 

@@ -19,15 +19,16 @@ import sys
 import tempfile
 import time
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, NoReturn
 
 from lawnmap import errors
 from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files import json_text, platform
 from lawnmap.files.answer import Allowance
+from lawnmap.files.commit import write_failed
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
 
 WATCH_S = 0.2
@@ -73,7 +74,9 @@ def run(
     arguments: Mapping[str, Any] | None = None,
     *,
     seconds: float = Allowance().wall_s,
+    cpu_s: int = Allowance().cpu_s,
     environment: Mapping[str, str] | None = None,
+    without: Sequence[str] = (),
 ) -> Any:
     """Call a function in a guarded child process and return what it returns.
 
@@ -87,8 +90,12 @@ def run(
         Keyword arguments, as JSON has them.
     seconds : float
         The longest it may take [s], computing and waiting together.
+    cpu_s : int
+        The longest it may compute [s], where the system keeps count.
     environment : mapping, optional
         Variables that must be set before a library is imported.
+    without : sequence of str, optional
+        Packages that are not there for it, though they are installed.
 
     Returns
     -------
@@ -102,20 +109,32 @@ def run(
         exception that is not lawnmap's own (its frames are the cause).
     LawnmapError
         Raised in the child: the same class with the same fields.
+    WriteFailed
+        When the system's folder for what passes is full, or not to be written to.
     """
     allowance = Allowance()._replace(
-        wall_s=seconds, cpu_s=min(Allowance().cpu_s, math.ceil(seconds))
+        wall_s=seconds, cpu_s=min(Allowance().cpu_s, math.ceil(seconds), cpu_s)
     )
-    with tempfile.TemporaryDirectory(prefix="lawnmap-", ignore_cleanup_errors=True) as name:
-        folder = Path(name)
-        _hand_over(folder, files or {})
-        request_of(folder, function, arguments or {}, allowance)
-        stopped, code = _started(folder, allowance, environment or {})
-        return _understood(folder / "answer.json", stopped, code, allowance)
+    try:
+        with tempfile.TemporaryDirectory(prefix="lawnmap-", ignore_cleanup_errors=True) as name:
+            folder = Path(name)
+            _hand_over(folder, files or {})
+            request_of(folder, function, arguments or {}, allowance, without=without)
+            stopped, code = _started(folder, allowance, environment or {})
+            return _understood(folder / "answer.json", stopped, code, allowance)
+    except LawnmapError:
+        raise
+    except OSError as error:  # nothing is wrong with the input: there is no place to hand it over
+        raise write_failed(Path("temporary folder"), error) from error
 
 
 def request_of(
-    folder: Path, function: str, arguments: Mapping[str, Any], allowance: Allowance
+    folder: Path,
+    function: str,
+    arguments: Mapping[str, Any],
+    allowance: Allowance,
+    *,
+    without: Sequence[str] = (),
 ) -> None:
     """Write down what a child is asked, where it is started from."""
     request = {
@@ -123,13 +142,15 @@ def request_of(
         "function": function,
         "arguments": dict(arguments),
         "allowance": allowance,
+        "without": list(without),
     }
     (folder / "request.json").write_text(json.dumps(request), encoding="ascii")
 
 
-def network_lock() -> str:
-    """Return which lock keeps a child off the network here, asked of a child."""
-    return str(run("lawnmap.files.platform:network_lock"))
+def bounds() -> dict[str, Any]:
+    """Return what keeps a child in bounds here, asked of a child (``platform.bounds``)."""
+    told: dict[str, Any] = run("lawnmap.files.platform:bounds")
+    return told
 
 
 def _hand_over(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -225,13 +246,12 @@ def _understood(path: Path, stopped: str, code: int, allowance: Allowance) -> An
     if reason:
         raise refusal(reason, allowance)
     told = _told(path.read_bytes())
-    if "value" in told:
-        return told["value"]
-    raise_told(told, allowance)
-    return None
+    if "value" not in told:
+        raise_told(told, allowance)
+    return told["value"]
 
 
-def raise_told(told: Mapping[str, Any], allowance: Allowance) -> None:
+def raise_told(told: Mapping[str, Any], allowance: Allowance) -> NoReturn:
     """Raise what a child told went wrong."""
     if "refused" in told:
         raise carried(told["refused"])

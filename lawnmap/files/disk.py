@@ -25,6 +25,14 @@ NEW_FILE = (
     | getattr(os, "O_CLOEXEC", 0)
     | getattr(os, "O_BINARY", 0)
 )
+OWN_LOG = (
+    os.O_WRONLY
+    | os.O_CREAT
+    | os.O_APPEND
+    | getattr(os, "O_NOFOLLOW", 0)
+    | getattr(os, "O_CLOEXEC", 0)
+    | getattr(os, "O_BINARY", 0)
+)
 FOLDER = os.O_RDONLY | getattr(os, "O_DIRECTORY", 0) | getattr(os, "O_CLOEXEC", 0)
 
 
@@ -80,6 +88,21 @@ class Disk:
             with contextlib.suppress(OSError):  # the failure itself is the news
                 self.remove(path)
             raise
+
+    def append(self, path: Path, data: bytes) -> None:
+        """Add to the end of a log that only its owner may read.
+
+        It is not synced, and may end in the middle: a log is no promise to anybody.
+        """
+        handle = self.do(os.open, path, OWN_LOG, 0o600)
+        try:
+            if hasattr(os, "fchmod"):
+                self.do(os.fchmod, handle, 0o600)  # it may be there with other rights
+            rest = memoryview(data)
+            while rest:
+                rest = rest[self.do(os.write, handle, rest) :]
+        finally:
+            self.do(os.close, handle)
 
     def sync_folder(self, folder: Path) -> None:
         """Sync the names in `folder`: without it a finished rename may be undone by a power cut."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections import Counter
 from typing import Any
 
 from lawnmap.errors import InputRefused
@@ -75,14 +76,10 @@ def dumps(value: Any, *, indent: int | None = None) -> str:
 def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     result = dict(pairs)
     if len(result) != len(pairs):
-        seen: set[str] = set()
-        for key, _ in pairs:
-            if key in seen:
-                raise InputRefused(
-                    f"the key {key[:40]!r} stands twice in one object",
-                    remedy="Keep one of the two.",
-                )
-            seen.add(key)
+        ((key, _),) = Counter(key for key, _ in pairs).most_common(1)
+        raise InputRefused(
+            f"the key {key[:40]!r} stands twice in one object", remedy="Keep one of the two."
+        )
     return result
 
 

@@ -75,6 +75,25 @@ def _limit(kind: int | None, soft: int, hard: int) -> None:
         return
 
 
+def limits_held() -> dict[str, int | None]:
+    """Return the limits on *this* process: computing time [s], memory and file size [byte].
+
+    None is no limit. To learn what holds in the guarded child, ask there (``child.bounds``).
+    """
+    kinds = {"cpu_s": "RLIMIT_CPU", "memory_bytes": "RLIMIT_AS", "file_bytes": "RLIMIT_FSIZE"}
+    held: dict[str, int | None] = dict.fromkeys(kinds)
+    for name, kind in kinds.items():
+        if resource is not None and hasattr(resource, kind):
+            soft = resource.getrlimit(getattr(resource, kind))[0]
+            held[name] = None if soft == resource.RLIM_INFINITY else soft
+    return held
+
+
+def bounds() -> dict[str, Any]:
+    """Return what keeps *this* process in bounds: its ``network`` lock and its ``limits``."""
+    return {"network": network_lock(), "limits": limits_held()}
+
+
 def resident_bytes(pid: int) -> int | None:
     """Return the memory that process `pid` holds [byte], or None when the system will not tell.
 
@@ -156,7 +175,7 @@ def network_lock() -> str:
     """Return which lock keeps *this* process off the network.
 
     ``seccomp``, ``namespace`` or ``no network lock``. To learn what holds in the guarded child, ask
-    there: ``child.run("lawnmap.files.platform:network_lock")``.
+    there: ``child.bounds()``.
     """
     return _held
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import re
 
-FORMULA = re.compile(r"'*\s*[=+\-@\t\r\n]")
+# The last four are full-width forms, which some spreadsheets take for the plain ones (OWASP, CSV
+# Injection).
+FORMULA = re.compile(r"'*\s*[=+\-@\t\r\n＝＋－＠]")
 
 
 def guarded(text: str) -> str:

@@ -76,11 +76,16 @@ def stored(folder: Folder) -> Stored:
     """Return every good backdrop of a site by name; a damaged one is told and left out."""
     found = Stored()
     try:
-        paths = sorted(folder.backdrop.glob("*.json"))[:MOST]
+        # A glob would pass over a folder that may not be listed without a word.
+        paths = sorted(path for path in folder.backdrop.iterdir() if path.suffix == ".json")
+    except FileNotFoundError:
+        return found
     except OSError as error:
         found.warnings.append(f"The folder backdrop cannot be listed ({error.strerror}).")
         return found
-    for path in paths:
+    if len(paths) > MOST:
+        found.warnings.append(f"There are more than {MOST} backdrops; the rest was left out.")
+    for path in paths[:MOST]:
         try:
             found.backdrops[path.stem] = _read(folder, path)
         except InputRefused as error:

@@ -13,12 +13,12 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from lawnmap.errors import LawnmapError
+from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.store import document
-from lawnmap.store.folder import Folder
+from lawnmap.store.folder import Folder, not_listed
 
 GENERATIONS = 5
 DAYS = 30
@@ -35,7 +35,21 @@ class Backup:
 
 
 def listed(folder: Folder, *, disk: Disk = DISK) -> list[Backup]:
-    """Return the backups of a site, newest first; whether they are good is not looked at."""
+    """Return the backups of a site, newest first; whether they are good is not looked at.
+
+    Raises
+    ------
+    InputRefused
+        When the folder cannot be listed, or a link leads it out of the site's.
+    """
+    try:
+        return as_found(folder, disk=disk)
+    except OSError as error:
+        raise not_listed(folder.backups, error) from error
+
+
+def as_found(folder: Folder, *, disk: Disk) -> list[Backup]:
+    """Return what :func:`listed` does, for a writer: an error of the disk is left as it is."""
     try:
         names = disk.do(os.listdir, folder.backups)
     except FileNotFoundError:
@@ -61,7 +75,7 @@ def newest_good(folder: Folder) -> Backup | None:
     """Return the newest backup that reads well."""
     try:
         found = listed(folder)
-    except OSError:
+    except InputRefused:
         return None
     for backup in found:
         try:
@@ -102,7 +116,7 @@ def keep(folder: Folder, revision: int, *, today: dt.date, disk: Disk = DISK) ->
 def prune(folder: Folder, *, today: dt.date, disk: Disk = DISK) -> tuple[str, ...]:
     """Remove what is older than the rule keeps; return a warning when that cannot be done."""
     try:
-        backups = listed(folder, disk=disk)
+        backups = as_found(folder, disk=disk)
         latest = sorted({backup.revision for backup in backups})[-GENERATIONS:]
         days: set[dt.date] = set()
         for backup in backups:

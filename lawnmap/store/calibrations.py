@@ -6,6 +6,7 @@ Cells are text in SI units; an empty one says that nothing was measured.
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -19,7 +20,8 @@ from lawnmap.files.lock import locked
 from lawnmap.files.numbers import number
 from lawnmap.files.utf8 import decode
 from lawnmap.model import Machine
-from lawnmap.store.record import Record, damaged, parsed, with_rows
+from lawnmap.store.folder import not_opened
+from lawnmap.store.record import Record, damaged, leads_nowhere, parsed, with_rows
 
 NAME = "calibration.csv"
 LOCK = ".lawnmap/calibration.lock"
@@ -44,6 +46,8 @@ MOST_CELLS = 1_000_000
 WATER, RATE = "water_l_m2", "rate_g_m2"
 MOST_WATER, MOST_RATE = 20, 10_000  # [l/m²], [g/m²], as on the cards of machines and products
 PACES = {"width_m": 20, "speed_km_h": 20}  # and the most of each, as on the card of a machine
+# As on the cards. At a thousandth of a walk the days of a plan have no end.
+LEAST = {WATER: 0.001, RATE: 0.001, "width_m": 0.05, "speed_km_h": 0.1}
 UNITS = {WATER: "l/m²", RATE: "g/m²", "width_m": "m", "speed_km_h": "km/h"}
 WALKED = ("knapsack", "sprayer", "drop", "rotary")  # a can is not walked at a width
 Row = Mapping[str, str]
@@ -82,7 +86,7 @@ def append(depot: Path, row: Row, *, disk: Disk = DISK) -> tuple[str, ...]:
     strange = sorted(set(row) - set(COLUMNS))
     if strange:
         raise InputRefused(f"there is no column {strange[0]!r}", file=NAME)
-    if not depot.is_dir():
+    if not os.path.isdir(depot):  # noqa: PTH112 - never raises, whatever the name
         raise InputRefused("is not a folder", file=depot.name, remedy="Make the depot's folder.")
     path = depot / NAME
     try:
@@ -182,25 +186,31 @@ def _figure(machine: Machine, row: Row, column: str, most: float) -> tuple[float
         day, figure = dt.date.fromisoformat(row["date"]), number(row[column])
     except ValueError:
         day, figure = dt.date.min, 0.0
-    unit = UNITS[column]
-    if not 0 < figure <= most or day == dt.date.min:
+    unit, least = UNITS[column], LEAST[column]
+    if not least <= figure <= most or day == dt.date.min:
         raise InputRefused(
             f"says {row[column][:40]!r} {unit} on {row['date'][:40]!r}",
             file=NAME,
             place=f"the calibration of {machine.name}",
-            remedy=f"Write a day as 2027-03-01, and more than 0 and at most {most} {unit}.",
+            remedy=f"Write a day as 2027-03-01, and {least} to {most} {unit}.",
         )
     return figure, day
 
 
 def _read(path: Path, disk: Disk) -> Record:
     """Return the table; columns that somebody added are kept."""
-    facts = disk.look(path)
-    if facts is None or facts.st_size == 0:
-        return Record(COLUMNS, ())
     try:
+        facts = disk.look(path)
+        if facts is None and path.is_symlink():
+            raise leads_nowhere(NAME)
+        if facts is None or facts.st_size == 0:
+            return Record(COLUMNS, ())
         text = decode(disk.do(read_regular, path, limit=LARGEST), NAME).replace("\r\n", "\n")
     except InputRefused as error:
+        if isinstance(error.__cause__, OSError) or facts is None:
+            raise  # what cannot be opened is not damaged
         raise damaged(error, NAME) from error
+    except OSError as error:
+        raise not_opened(path, error) from error
     needed = ("date", "applicator")
     return parsed(text, name=NAME, columns=COLUMNS, needed=needed, most_cells=MOST_CELLS)

@@ -45,14 +45,16 @@ def find(site: Path, *, given: Path | None, personal: Path) -> Path | None:
         When the folder asked for does not exist.
     """
     if given is not None:
-        if not given.is_dir():
+        if not os.path.isdir(given):  # noqa: PTH112 - never raises, whatever the name
             raise InputRefused("is not a folder", file=given.name, remedy="Check --depot.")
         return given
     here = site.resolve()
     for folder in (here, *here.parents, personal):
-        if os.path.isfile(folder / PRODUCTS):  # noqa: PTH113  (never raises, whatever the parent)
+        # Never raises, whatever the parent; and what is there but cannot be read is not passed
+        # over for the cards of another depot.
+        if os.path.lexists(folder / PRODUCTS):
             return folder
-    return personal if os.path.isfile(personal / MACHINES) else None  # noqa: PTH113  (the same)
+    return personal if os.path.lexists(personal / MACHINES) else None
 
 
 def read(folder: Path | None, *, machines: Mapping[str, Machine]) -> Depot:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,7 +17,7 @@ from typing import Any
 from lawnmap.errors import Busy, InputRefused
 from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
-from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.commit import commit, move, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.store.features import whole
@@ -99,12 +100,17 @@ class Draft:
 def held(folder: Folder, *, disk: Disk = DISK) -> Iterator[Draft]:
     """Hold a draft for the length of a ``with`` block: one that was left over, else a new one.
 
+    A file that is no draft, damaged or of another lawnmap, is kept as ``draft.damaged-1.json``.
+
     Raises
     ------
     Busy
         When nine pages are open on the site.
+    InputRefused
+        When a link leads a draft out of the folder.
     """
-    paths = [folder.private / f"draft{f'-{n}' if n > 1 else ''}.json" for n in range(1, MOST + 1)]
+    names = [f"draft{f'-{n}' if n > 1 else ''}.json" for n in range(1, MOST + 1)]
+    paths = [folder.own(folder.private / name) for name in names]
     for path in sorted(paths, key=lambda path: not path.is_file()):  # stable: the first of each
         with contextlib.ExitStack() as stack:
             lock = path.with_suffix(".lock")
@@ -112,13 +118,29 @@ def held(folder: Folder, *, disk: Disk = DISK) -> Iterator[Draft]:
                 stack.enter_context(locked(lock, guards=folder.name, wait_s=0.0, disk=disk))
             except Busy:
                 continue
-            yield Draft(path, disk)
+            draft = Draft(path, disk)
+            _clear(draft)
+            yield draft
             return
     raise Busy(
         f"{MOST} pages are open on it already",
         file=folder.name,
         remedy="Close one of them, and try again.",
     )
+
+
+def _clear(draft: Draft) -> None:
+    """Give what is no draft another name: the next stroke would be written over it."""
+    number = 1
+    try:
+        facts = draft.disk.look(draft.path)
+        if facts is None or facts.st_size == 0 or draft.read() is not None:
+            return
+        while os.path.lexists(free := draft.path.with_suffix(f".damaged-{number}.json")):
+            number += 1
+        move(draft.path, free, disk=draft.disk)
+    except OSError as error:
+        raise write_failed(draft.path, error) from error
 
 
 def _good(content: Any) -> bool:

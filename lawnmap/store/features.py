@@ -6,6 +6,7 @@ brings it in. Ring direction is not looked at (RFC 7946, 3.1.6: readers should n
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -13,6 +14,7 @@ from typing import Any
 from lawnmap import schema
 from lawnmap.errors import InputRefused
 from lawnmap.schema import ZONE_ID
+from lawnmap.store.keys import FIRST_YEAR, LAST_YEAR
 
 # How many lists lie around one position: RFC 7946, 3.1.
 DEPTHS = {"Point": 0, "LineString": 1, "MultiLineString": 2, "Polygon": 2, "MultiPolygon": 3}
@@ -21,6 +23,8 @@ SIZES = (2, 3)  # numbers in a position: RFC 7946, 3.1.1
 LEAST_LINE = 2
 LEAST_RING = 4
 SHOWN = 40
+DATES = {"fed_last", "sown_last", "date"}
+FORM_OF_ID = "Use 1 to 32 letters, digits, _ and -, beginning with a letter or digit."
 
 FACTS = {
     table: {column.name: column for column in schema.facts(table)}
@@ -31,6 +35,15 @@ FACTS = {
 def whole(value: Any) -> bool:
     """Tell whether `value` is a whole number; true and false are not."""
     return type(value) is int
+
+
+def is_day(value: str) -> bool:
+    """Tell whether a text is a day written YYYY-MM-DD, of a year that can be counted from."""
+    try:
+        day = dt.date.fromisoformat(value)
+    except ValueError:
+        return False
+    return day.isoformat() == value and FIRST_YEAR <= day.year <= LAST_YEAR
 
 
 def finite(value: Any) -> bool:
@@ -85,7 +98,7 @@ def _check_id(zone_id: Any, number: int, place: str, seen: dict[str, int]) -> No
         raise InputRefused(
             f"zone_id {_shown(zone_id)} is not a short name",
             place=place,
-            remedy="Use 1 to 32 letters, digits, _ and -, beginning with a letter or digit.",
+            remedy=FORM_OF_ID,
         )
     if zone_id in seen:
         raise InputRefused(
@@ -124,6 +137,11 @@ def _check_line(points: list[Any], form: str, place: str) -> None:
     for number, point in enumerate(points, start=1):
         if not _is_position(point):
             raise _bad_position(point, f"{place}, point {number}")
+        if len(point) != len(points[0]):
+            raise InputRefused(
+                "has a height where others have none, or the other way round",
+                place=f"{place}, point {number}",
+            )
     if "Line" in form and len(points) < LEAST_LINE:
         raise InputRefused("the line has fewer than 2 points", place=place)
     if "Polygon" in form and len(points) < LEAST_RING:
@@ -157,10 +175,28 @@ def _check_facts(properties: Mapping[str, Any], kind: str, place: str) -> None:
                 f"{name} is {_shown(value)}, not a number from {column.low:g} to {column.high:g}",
                 place=place,
             )
+        if not column.unit:
+            _check_text(value, column, place)
         if column.words and value not in ("", *column.words):
             raise InputRefused(
                 f"{name} is {_shown(value)}, not one of: {', '.join(column.words)}", place=place
             )
+
+
+def _check_text(value: Any, column: schema.Column, place: str) -> None:
+    """Check that a text is one, and that a day is a day: much is worked out from it."""
+    if not isinstance(value, str):
+        raise InputRefused(
+            f"{column.name} is {_shown(value)}, not text",
+            place=place,
+            remedy="Put it in quotes, or leave it out.",
+        )
+    if column.name in DATES and value and not is_day(value):
+        raise InputRefused(
+            f"{column.name} is {_shown(value)}, not a day from {FIRST_YEAR} to {LAST_YEAR} written "
+            "YYYY-MM-DD",
+            place=place,
+        )
 
 
 def _in_range(value: Any, column: schema.Column) -> bool:

@@ -13,7 +13,7 @@ SITE = "site.geojson"
 # Files of a site that may change together with it, as paths from the folder. Nothing else is
 # accepted, since the list is read back from a file that came with somebody else's folder.
 TOGETHER = re.compile(
-    r"site\.geojson|record\.csv|closed\.csv|heights\.csv|surface\.json"
+    r"site\.geojson|record(\.torn)?\.csv|closed\.csv|heights\.csv|surface\.json"
     r"|backdrop/[a-z0-9][a-z0-9-]{0,31}\.(webp|json)"
     r"|surveys/\d{4}-\d{2}-\d{2}(-\d{1,3})?\.geojson|replies/[0-9a-f]{64}\.json"
 )
@@ -94,22 +94,45 @@ class Folder:
     @property
     def lock(self) -> Path:
         """The lock of the whole folder."""
-        return self.private / "lock"
+        return self.own(self.private / "lock")
 
     @property
     def journal(self) -> Path:
         """A change of several files that is under way."""
-        return self.private / "journal"
+        return self.own(self.private / "journal")
 
     @property
     def backups(self) -> Path:
         """Earlier states of the site file."""
-        return self.private / "backups"
+        return self.own(self.private / "backups")
 
     @property
     def cache(self) -> Path:
         """Worked-out values that cost time to work out."""
         return self.private / "cache"
+
+    def own(self, path: Path) -> Path:
+        """Return `path`, a file or folder in this one, if no link leads it elsewhere.
+
+        A folder may come from somebody else, and what is written, finished or removed behind a
+        link out of it would be another site's, or no site's at all.
+
+        Raises
+        ------
+        InputRefused
+            When a link leads it out of the folder, or round and round.
+        """
+        try:
+            inside = self.path.resolve() in path.resolve().parents
+        except (OSError, RuntimeError):  # RuntimeError: pathlib's name for a loop of links
+            inside = False
+        if not inside:
+            raise InputRefused(
+                "is a link out of the site's folder",
+                file=path.relative_to(self.path).as_posix(),
+                remedy="Take the link away, or put in its place what it leads to.",
+            )
+        return path
 
     def together(self, name: str) -> Path:
         """Return the path of a file that may change together with the site.
@@ -121,7 +144,10 @@ class Folder:
             cut off is finished from a list in the folder, and that list must not reach elsewhere.
         """
         path = self.path / name
-        inside = TOGETHER.fullmatch(name) and self.path.resolve() in path.resolve().parents
+        try:
+            inside = TOGETHER.fullmatch(name) and self.path.resolve() in path.resolve().parents
+        except (OSError, RuntimeError):  # RuntimeError: pathlib's name for a loop of links
+            inside = False
         if not inside:
             raise InputRefused(
                 f"{name!r} cannot change together with the site",
@@ -129,6 +155,20 @@ class Folder:
                 remedy="Only the site's own files can, and each must lie in its folder.",
             )
         return path
+
+
+def not_opened(path: Path, error: OSError) -> InputRefused:
+    """Return the error for a file of a site of which nothing can be told."""
+    return InputRefused(
+        f"cannot be opened ({error.strerror})", file=path.name, remedy="Check the path."
+    )
+
+
+def not_listed(path: Path, error: OSError) -> InputRefused:
+    """Return the error for a folder of a site whose files cannot be told."""
+    return InputRefused(
+        f"cannot be listed ({error.strerror})", file=path.name, remedy="Check the folder."
+    )
 
 
 def find(path: Path | str) -> Folder:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import re
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from lawnmap.errors import InputRefused
-from lawnmap.store.features import finite, on_earth, whole
+from lawnmap.store.features import finite, is_day, on_earth, whole
 
 SITE_ID = re.compile(r"(?:[0-9a-f]{16})?")  # none on a site that was made before there were any
 
@@ -21,12 +20,7 @@ class _Member(NamedTuple):
 
 
 def _day_or_nothing(value: Any) -> bool:
-    if value is None or value == "":
-        return True
-    try:
-        return isinstance(value, str) and dt.date.fromisoformat(value).isoformat() == value
-    except ValueError:
-        return False
+    return value is None or (isinstance(value, str) and (not value or is_day(value)))
 
 
 def _text_or_nothing(value: Any) -> bool:

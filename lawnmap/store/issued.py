@@ -25,7 +25,8 @@ from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, confirm, move, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
-from lawnmap.store.folder import Folder
+from lawnmap.store.folder import Folder, not_listed
+from lawnmap.store.inside import make_folder
 
 NAME = re.compile(r"(\d{4}-\d{2}-\d{2})-([0-9a-f]{12})(?:-(\d{1,4}))?")
 FILE = re.compile(r"(?!(con|prn|aux|nul|com\d|lpt\d)\.)[a-z0-9][a-z0-9_-]*(\.[a-z0-9]+)+")
@@ -81,6 +82,19 @@ class Issued:
             return identity(self.read(INPUTS)) == self.id
         except InputRefused:
             return False
+
+    def holds(self, name: str) -> bool:
+        """Tell whether one of its files is still as it was handed over.
+
+        Nobody can tell of plans that were issued before there was a list of their files.
+        """
+        try:
+            listed_files = self.read(FILES)
+        except InputRefused:
+            return not (self.path / FILES).exists()
+        if not _is_list(listed_files):
+            return False
+        return any(each["name"] == name and self._holds(each) for each in listed_files)
 
     def altered(self) -> list[str]:
         """Return the files that are missing or no longer as they were handed over, by name.
@@ -158,7 +172,7 @@ def issue(
     Raises
     ------
     InputRefused
-        For a file name that not every system can have.
+        For a file name that not every system can have, and when a link leads out of the folder.
     WriteFailed
         When the disk does not take it; nothing was issued then.
     """
@@ -182,7 +196,20 @@ def issue(
 
 
 def listed(folder: Folder, *, disk: Disk = DISK) -> list[Issued]:
-    """Return what was issued, the last first."""
+    """Return what was issued, the last first.
+
+    Raises
+    ------
+    InputRefused
+        When the folder cannot be listed: it is not known then what holds.
+    """
+    try:
+        return _listed(folder, disk)
+    except OSError as error:
+        raise not_listed(folder.issued, error) from error
+
+
+def _listed(folder: Folder, disk: Disk) -> list[Issued]:
     try:
         names = disk.do(os.listdir, folder.issued)
     except FileNotFoundError:
@@ -237,21 +264,24 @@ def _place(
     folder: Folder, day: dt.date, plan_id: str, content: Mapping[str, bytes], disk: Disk
 ) -> tuple[Issued, tuple[str, ...]]:
     """Write all files into a waiting folder, then give it its name: it is there whole or not."""
-    waiting = folder.issued / ".waiting"
-    if disk.look(folder.issued) is None:
-        disk.do(os.mkdir, folder.issued)
-        disk.sync_folder(folder.path)
+    waiting = folder.own(folder.issued) / ".waiting"
+    make_folder(folder, folder.issued, disk=disk)
     if disk.look(waiting) is not None:  # a killed writer left it; we hold the lock
         disk.do(shutil.rmtree, waiting)
     disk.do(os.mkdir, waiting)
     warnings: tuple[str, ...] = ()
-    for name, data in content.items():
-        warnings += commit(waiting / name, data, force=False, disk=disk)
-    number = 1 + max(
-        (each.number for each in listed(folder, disk=disk) if each.day == day), default=0
-    )
-    tail = f"-{number}" if number > 1 else ""
-    path = folder.issued / f"{day.isoformat()}-{plan_id}{tail}"
-    move(waiting, path, disk=disk)
+    try:
+        for name, data in content.items():
+            warnings += commit(waiting / name, data, force=False, disk=disk)
+        number = 1 + max(
+            (each.number for each in _listed(folder, disk) if each.day == day), default=0
+        )
+        tail = f"-{number}" if number > 1 else ""
+        path = folder.issued / f"{day.isoformat()}-{plan_id}{tail}"
+        move(waiting, path, disk=disk)
+    except BaseException:
+        with contextlib.suppress(OSError):  # the failure itself is the news
+            disk.do(shutil.rmtree, waiting)
+        raise
     warnings += confirm(path.name, folder.issued, disk=disk)
     return Issued(day, plan_id, number, path), warnings

@@ -10,9 +10,11 @@ from __future__ import annotations
 import base64
 import binascii
 import contextlib
+import errno
+import hashlib
 import os
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged, WriteFailed
 from lawnmap.files import json_text
@@ -23,7 +25,8 @@ from lawnmap.store import document
 from lawnmap.store.aside import live, set_aside
 from lawnmap.store.folder import SITE, Folder
 
-VERSION = 1
+VERSION = 2
+UNSEALED = 1  # written by an earlier lawnmap, which had no seal
 LARGEST = 400_000_000
 LATER = "The change is kept in .lawnmap/journal and is finished when the site is next opened."
 
@@ -31,6 +34,7 @@ LATER = "The change is kept in .lawnmap/journal and is finished when the site is
 class _Change(NamedTuple):
     revision: int
     files: Mapping[str, bytes]
+    before: Mapping[str, str]  # digests of what the files held
 
 
 def pending(folder: Folder, *, disk: Disk = DISK) -> bool:
@@ -63,10 +67,11 @@ def change(
         When the disk does not take it. The message says whether nothing was changed, or whether
         the change is finished when the site is next opened.
     """
-    for name in files:
-        folder.together(name)
+    _refuse_forbidden(folder, files, disk)
     packed = {name: base64.b64encode(data).decode("ascii") for name, data in files.items()}
-    text = json_text.dumps({"journal": VERSION, "revision": revision, "files": packed})
+    before = {name: _digest(_there(folder, name, disk)) for name in files if name != SITE}
+    value = {"journal": VERSION, "revision": revision, "files": packed, "before": before}
+    text = json_text.dumps({**value, "seal": _seal(value)})
     if commit(folder.journal, text.encode("ascii"), force=True, disk=disk):
         # A journal that may vanish protects nothing, so the change must not begin.
         removed = _remove(folder, disk)
@@ -77,6 +82,24 @@ def change(
             remedy="Check the disk and try again.",
         )
     return _apply(folder, files, disk)
+
+
+def _refuse_forbidden(folder: Folder, files: Mapping[str, bytes], disk: Disk) -> None:
+    """Refuse a change that could not be put in place: no site could be opened until it is."""
+    for name in files:
+        path = folder.together(name)
+        for each in (path, path.parent):
+            if disk.look(each) is None or disk.do(os.access, each, os.W_OK):
+                continue
+            if each == path:
+                raise WriteFailed(
+                    "is read-only",
+                    file=path.name,
+                    done=UNCHANGED,
+                    remedy="Make it writable, and try again.",
+                )
+            denied = PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+            raise write_failed(path, denied)
 
 
 def finish(folder: Folder, *, disk: Disk = DISK) -> None:
@@ -100,7 +123,29 @@ def finish(folder: Folder, *, disk: Disk = DISK) -> None:
         return
     if there and revision not in {cut_off.revision - 1, cut_off.revision}:
         set_aside(folder, "found", there, disk=disk)
+    for name in cut_off.files:
+        _keep_found(folder, name, cut_off, disk)
     _apply(folder, cut_off.files, disk)
+
+
+def _keep_found(folder: Folder, name: str, cut_off: _Change, disk: Disk) -> None:
+    """Keep what somebody wrote into a file since the change was cut off, under another name."""
+    there = _there(folder, name, disk) if name != SITE else b""
+    if there not in {b"", cut_off.files[name]} and _digest(there) != cut_off.before.get(name):
+        set_aside(folder, "found", there, name=name, disk=disk)
+
+
+def _there(folder: Folder, name: str, disk: Disk) -> bytes:
+    """Return what a file of a site holds; nothing when there is none."""
+    path = folder.together(name)
+    facts = disk.look(path)
+    if facts is None or facts.st_size == 0:
+        return b""
+    return disk.do(read_regular, path, limit=LARGEST)
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
 
 
 def _revision(data: bytes) -> int | None:
@@ -113,14 +158,17 @@ def _revision(data: bytes) -> int | None:
 def _read(folder: Folder) -> _Change:
     try:
         value = json_text.loads(read_regular(folder.journal, limit=LARGEST), name="journal")
-        if value["journal"] != VERSION:
+        seal = value.pop("seal", None)
+        if value["journal"] not in {VERSION, UNSEALED}:
             raise InputRefused("has another format")
+        if (seal is not None or value["journal"] != UNSEALED) and seal != _seal(value):
+            raise InputRefused("is not as it was written")
         files = {
             name: base64.b64decode(text, validate=True) for name, text in value["files"].items()
         }
         for name in files:
             folder.together(name)
-        return _Change(int(value["revision"]), files)
+        return _Change(int(value["revision"]), files, dict(value.get("before", {})))
     except (ValueError, LookupError, AttributeError, TypeError, binascii.Error) as error:
         raise SiteDamaged(
             error.problem if isinstance(error, InputRefused) else "is damaged",
@@ -128,6 +176,12 @@ def _read(folder: Folder) -> _Change:
             done="The change in it was not finished.",
             remedy="Delete that file to go on with the site as it is; the change is then lost.",
         ) from error
+
+
+def _seal(value: Mapping[str, Any]) -> str:
+    """Return a digest of a change: one damaged letter would be another record, or no site."""
+    parts = [value["journal"], value["revision"], value["files"], value.get("before")]
+    return _digest(json_text.dumps(parts).encode("utf-8"))
 
 
 def _apply(folder: Folder, files: Mapping[str, bytes], disk: Disk) -> tuple[str, ...]:

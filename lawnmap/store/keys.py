@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 from lawnmap.errors import InputRefused
 
 LONGEST_TEXT = 2_000
+FIRST_YEAR, LAST_YEAR = 1900, 2199  # any other is a slip, and some days before it are no days
 
 
 class Key(NamedTuple):
@@ -88,6 +89,7 @@ def read(values: Any, keys: Sequence[Key], *, file: str, place: str = "") -> dic
 def nth(table: str, number: int, values: Any) -> str:
     """Return the place of one of several tables: ``product 2 "Moss iron"``."""
     title = values.get("name") if isinstance(values, dict) else None
+    title = None if isinstance(title, dict | list) else title
     return f'{table} {number} "{title}"' if title else f"{table} {number}"
 
 
@@ -126,11 +128,35 @@ def _value(value: Any, key: Key, file: str, place: str) -> Any:
             for number, each in enumerate(value, start=1)
         ]
     if not HOLDS[key.kind](value) or not _allowed(value, key):
-        shown = "true" if value is True else "false" if value is False else repr(value)[:40]
+        if key.kind == "text" and isinstance(value, str) and len(value) > LONGEST_TEXT:
+            raise InputRefused(
+                f"is longer than {LONGEST_TEXT:,} characters",
+                file=file,
+                place=place,
+                remedy="Say it in fewer words.",
+            )
+        shown = "true" if value is True else "false" if value is False else _shown(value)
+        needed = wanted(key)
+        if key.kind == "day" and type(value) is dt.date:
+            needed = f"a day from {FIRST_YEAR} to {LAST_YEAR}"
         raise InputRefused(
-            f"{shown} is not allowed", file=file, place=place, remedy=f"Give {wanted(key)}."
+            f"{shown} is not allowed", file=file, place=place, remedy=f"Give {needed}."
         )
     return float(value) if key.kind == "number" else value
+
+
+def _shown(value: Any) -> str:
+    """Return what was typed, no longer than a message has room for."""
+    if isinstance(value, dict):  # may lie in another a thousand times
+        return "a table"
+    if isinstance(value, list) and not _is_names(value):
+        return "a list of something else"
+    if isinstance(value, dt.date):
+        return value.isoformat()
+    try:
+        return repr(value)[:40]
+    except ValueError:  # more digits than Python shows
+        return "a number with very many digits"
 
 
 def _allowed(value: Any, key: Key) -> bool:
@@ -139,6 +165,14 @@ def _allowed(value: Any, key: Key) -> bool:
     if key.pattern:
         return re.fullmatch(key.pattern, value) is not None
     return key.kind not in {"number", "whole"} or key.low <= value <= key.high
+
+
+def _is_number(value: Any) -> bool:
+    """Tell whether this is a finite number; one of 400 digits is none that can be worked with."""
+    try:
+        return type(value) in {int, float} and math.isfinite(value)
+    except OverflowError:
+        return False
 
 
 def _is_text(value: Any) -> bool:
@@ -152,10 +186,10 @@ def _is_names(value: Any) -> bool:
 LISTS = {"names", "tables"}
 HOLDS: Mapping[str, Callable[[Any], bool]] = {
     "text": _is_text,
-    "number": lambda value: type(value) in {int, float} and math.isfinite(value),
+    "number": _is_number,
     "whole": lambda value: type(value) is int,
     "yes or no": lambda value: type(value) is bool,
-    "day": lambda value: type(value) is dt.date,
+    "day": lambda value: type(value) is dt.date and FIRST_YEAR <= value.year <= LAST_YEAR,
     "names": _is_names,
 }
 NOUNS = {

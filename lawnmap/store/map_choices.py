@@ -36,7 +36,7 @@ def check(basemap: Mapping[str, Any], name: str) -> None:
         tile_host(basemap["url"])
     except ValueError as error:
         raise InputRefused(
-            str(error).partition(":")[0],
+            "is not an address of map tiles",
             file=name,
             place="basemap.url",
             remedy=f"Give {WANTED}.",

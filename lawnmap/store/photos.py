@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 
-from lawnmap.errors import InputRefused, LawnmapError
+from lawnmap.errors import InputRefused, LawnmapError, WriteFailed
 from lawnmap.files.admit import read_regular
-from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.commit import commit, confirm, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.store.backdrop import bare
 from lawnmap.store.folder import Folder
+from lawnmap.store.inside import make_folder
 
 NAME = re.compile(r"photos/[0-9a-f]{64}\.webp")
 LARGEST = 4_000_000  # bytes
@@ -24,24 +24,34 @@ def keep(folder: Folder, data: bytes, *, disk: Disk = DISK) -> str:
     Raises
     ------
     InputRefused
-        When it is not a WebP with pixels and nothing else.
+        When it is not a WebP with pixels and nothing else, or a link leads out of the folder.
     WriteFailed
         When the disk does not take it.
     """
     if not bare(data) or len(data) > LARGEST:
         raise InputRefused("is not a plain WebP picture")
     name = f"photos/{hashlib.sha256(data).hexdigest()}.webp"
-    path = folder.path / name
+    path = folder.own(folder.path / name)
     try:
         with locked(folder.lock, guards=folder.name, disk=disk):
-            disk.do(os.makedirs, folder.photos, exist_ok=True)
-            if disk.look(path) is None:
+            make_folder(folder, folder.photos, disk=disk)
+            there = disk.look(path)
+            if there and there.st_size == len(data) and disk.do(read_regular, path) == data:
+                told = confirm(path.name, folder.photos, disk=disk)
+            else:  # whatever else has this name is not what the name says
                 sweep(path, disk=disk)
-                commit(path, data, force=False, disk=disk)
+                told = commit(path, data, force=True, disk=disk)
     except LawnmapError:
         raise
     except OSError as error:
         raise write_failed(path, error) from error
+    if told:  # a feature will name it: it must not be gone after a power cut
+        raise WriteFailed(
+            "the disk did not confirm the photo",
+            file=folder.name,
+            done="It may not last.",
+            remedy="Check the disk and add the photo again.",
+        )
     return name
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import os
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -15,9 +14,9 @@ from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.limits import SITE
 from lawnmap.files.spreadsheet import guarded, unguarded
 from lawnmap.files.utf8 import decode
-from lawnmap.store.folder import Folder
+from lawnmap.store.folder import Folder, not_opened
 
-NAME = "record.csv"
+NAME, TORN = "record.csv", "record.torn.csv"
 COLUMNS = (
     "record_id",
     "issued_id",
@@ -76,6 +75,15 @@ class Record(NamedTuple):
     torn: str = ""
 
 
+def leads_nowhere(name: str) -> InputRefused:
+    """Return the error for a link to nothing: rows on a disk that is away are not none."""
+    return InputRefused(
+        "is a link that leads nowhere",
+        file=name,
+        remedy="Put back what it leads to, or take the link away.",
+    )
+
+
 def read(folder: Folder, *, disk: Disk = DISK) -> Record:
     """Return the record of a site; an empty one when nothing was recorded yet.
 
@@ -83,17 +91,27 @@ def read(folder: Folder, *, disk: Disk = DISK) -> Record:
     ------
     SiteDamaged
         When the file is not a record. It is left as it is.
+    InputRefused
+        When it cannot be opened.
     """
-    facts = disk.look(folder.record)
-    if facts is None or facts.st_size == 0:
-        return Record(COLUMNS, ())
     try:
+        facts = disk.look(folder.record)
+        if facts is None and folder.record.is_symlink():
+            raise leads_nowhere(NAME)
+        if facts is None or facts.st_size == 0:
+            return Record(COLUMNS, ())
         text = decode(disk.do(read_regular, folder.record, limit=SITE.file_bytes), NAME)
     except InputRefused as error:
+        if isinstance(error.__cause__, OSError) or facts is None:
+            raise  # what cannot be opened is not damaged
         raise damaged(error, NAME) from error
+    except OSError as error:
+        raise not_opened(folder.record, error) from error
     whole, torn = _without_torn(text.replace("\r\n", "\n"))
     needed = ("record_id",)
     found = parsed(whole, name=NAME, columns=COLUMNS, needed=needed, most_cells=MOST_CELLS)
+    if "\n" not in whole and not set(COLUMNS) <= set(_cells(whole)):
+        raise damaged(InputRefused("is cut off within its first line"), NAME)
     return found._replace(torn=torn)
 
 
@@ -144,16 +162,30 @@ def with_rows(record: Record, rows: Sequence[Row]) -> bytes:
     return out.getvalue().encode()
 
 
-def keep_torn(folder: Folder, record: Record, *, disk: Disk = DISK) -> tuple[str, ...]:
-    """Put a torn last line into a file beside the record, and say so."""
+def kept_torn(
+    folder: Folder, record: Record, *, disk: Disk = DISK
+) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """Return the file beside the record that keeps a torn last line, and what says so.
+
+    It changes together with the record: the line leaves the one when it is in the other. Both are
+    empty when there is no such line.
+
+    Raises
+    ------
+    InputRefused
+        When an earlier file of that name cannot be read.
+    """
     if not record.torn:
-        return ()
-    path = folder.path / "record.torn.csv"
-    with path.open("ab") as kept:
-        kept.write(record.torn.encode() + b"\n")
-        kept.flush()
-        disk.do(os.fsync, kept.fileno())
-    return (f"The last line of {NAME} was not whole; it is kept in {path.name}.",)
+        return {}, ()
+    path = folder.path / TORN
+    try:
+        facts = disk.look(path)
+        there = facts is not None and facts.st_size > 0
+        before = disk.do(read_regular, path, limit=SITE.file_bytes) if there else b""
+    except OSError as error:
+        raise not_opened(path, error) from error
+    told = f"The last line of {NAME} was not whole; it is kept in {TORN}."
+    return {TORN: before + record.torn.encode() + b"\n"}, (told,)
 
 
 def _without_torn(text: str) -> tuple[str, str]:
@@ -161,7 +193,14 @@ def _without_torn(text: str) -> tuple[str, str]:
     if text.endswith("\n"):
         return text, ""
     head, _, last = text.rpartition("\n")
-    names = next(csv.reader(io.StringIO(head or last)), [])
-    cells = next(csv.reader(io.StringIO(last)), [])
+    names, cells = (_cells(each) for each in (head or last, last))
     # A last line without its end of line is whole if every cell is there: editors leave it so.
     return (text, "") if len(cells) == len(names) else (f"{head}\n", last)
+
+
+def _cells(text: str) -> list[str]:
+    """Return the cells of the first line; none of one that no table has."""
+    try:
+        return next(csv.reader(io.StringIO(text)), [])
+    except csv.Error:
+        return []

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import errno
+import itertools
+import os
+import stat
 from collections.abc import Iterator
 from typing import Any
 
 from lawnmap.errors import InputRefused, LawnmapError
-from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.commit import commit, move, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.model import FORMAT, Site
@@ -57,7 +61,7 @@ def adopt(folder: Folder, *, disk: Disk = DISK) -> Saved:
         revision = own["revision"] if whole(own.get("revision")) else 0
         header = {
             "title": folder.name,
-            **_known_header(folder),
+            **_known_header(folder, disk),
             **own,
             "format": FORMAT,
             "revision": max(revision + 1, backups.next_revision(folder)),
@@ -72,15 +76,16 @@ def restore(
 ) -> Saved:
     """Make a backup the live site again, as the next revision.
 
-    The site file as it was found is kept: as a backup when it is good, else under another name.
+    The site file as it was found is kept: as a backup when it is good, else under another name. So
+    is a folder that stands in its place, or a link that leads to itself.
 
     Raises
     ------
     InputRefused
         When the backup does not read well.
     """
-    with _held(folder, disk):
-        good = backups.read(backup)
+    good = backups.read(backup)
+    with _held(folder, disk, make_way=True):
         revision = backups.next_revision(folder)
         if there := live(folder, disk=disk):
             try:
@@ -92,10 +97,27 @@ def restore(
         return _put(folder, document.encode(again.document, name=SITE), disk)
 
 
+def _make_way(folder: Folder, disk: Disk) -> None:
+    """Give another name to what stands in the place of the site file and can never be one."""
+    try:
+        facts = disk.look(folder.site)
+        if facts is None or not stat.S_ISDIR(facts.st_mode):
+            return
+    except OSError as error:
+        if error.errno != errno.ELOOP:
+            raise
+    names = (f"site.damaged{f'-{number}' if number > 1 else ''}" for number in itertools.count(1))
+    there = set(disk.do(os.listdir, folder.path))
+    move(folder.site, folder.path / next(name for name in names if name not in there), disk=disk)
+    disk.sync_folder(folder.path)
+
+
 @contextlib.contextmanager
-def _held(folder: Folder, disk: Disk) -> Iterator[None]:
+def _held(folder: Folder, disk: Disk, *, make_way: bool = False) -> Iterator[None]:
     try:
         with locked(folder.lock, guards=folder.name, disk=disk):
+            if make_way:
+                _make_way(folder, disk)
             sweep(folder.site, disk=disk)
             journal.finish(folder, disk=disk)
             yield
@@ -110,9 +132,15 @@ def _put(folder: Folder, written: document.Written, disk: Disk) -> Saved:
     return Saved(Site(written.document), warnings)
 
 
-def _known_header(folder: Folder) -> dict[str, Any]:
-    backup = backups.newest_good(folder)
-    return dict(backups.read(backup)["lawnmap"]) if backup else {}
+def _known_header(folder: Folder, disk: Disk) -> dict[str, Any]:
+    """Return the header of the newest good backup; none is none, and not one that is out of reach.
+
+    Else a disk that fails for a moment would cost the site its title for good.
+    """
+    for backup in backups.listed(folder, disk=disk):
+        with contextlib.suppress(LawnmapError):
+            return dict(backups.read(backup)["lawnmap"])
+    return {}
 
 
 def _check_crs(crs: Any) -> None:

@@ -23,7 +23,8 @@ from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.files.utf8 import decode
-from lawnmap.store.folder import Folder
+from lawnmap.store.folder import Folder, not_listed, not_opened
+from lawnmap.store.inside import make_folder
 
 VERSION = 1
 LARGEST = 5_000_000  # bytes; 300 zones with every fact changed are 200,000
@@ -99,8 +100,18 @@ def opened(data: bytes, *, name: str) -> Envelope:
 
 
 def known(folder: Folder, digest: str, *, disk: Disk = DISK) -> bool:
-    """Tell whether a reply was accepted before."""
-    return disk.look(folder.replies / f"{digest}.json") is not None
+    """Tell whether a reply was accepted before.
+
+    Raises
+    ------
+    InputRefused
+        When the disk does not say.
+    """
+    path = folder.replies / f"{digest}.json"
+    try:
+        return disk.look(path) is not None
+    except OSError as error:
+        raise not_opened(path, error) from error
 
 
 def keep(folder: Folder, envelope: Envelope, *, disk: Disk = DISK) -> tuple[str, ...]:
@@ -113,13 +124,15 @@ def keep(folder: Folder, envelope: Envelope, *, disk: Disk = DISK) -> tuple[str,
 
     Raises
     ------
+    InputRefused
+        When a link leads it out of the folder.
     WriteFailed
         When the disk does not take it.
     """
-    path = folder.path / envelope.path
+    path = folder.together(envelope.path)
     try:
         with locked(folder.lock, guards=folder.name, disk=disk):
-            disk.do(os.makedirs, folder.replies, exist_ok=True)
+            make_folder(folder, folder.replies, disk=disk)
             sweep(path, disk=disk)
             return commit(path, envelope.data, force=True, disk=disk)
     except LawnmapError:
@@ -129,11 +142,19 @@ def keep(folder: Folder, envelope: Envelope, *, disk: Disk = DISK) -> tuple[str,
 
 
 def listed(folder: Folder, *, disk: Disk = DISK) -> tuple[list[Envelope], tuple[str, ...]]:
-    """Return the accepted replies, the oldest first, and a warning for each that is damaged."""
+    """Return the accepted replies, the oldest first, and a warning for each that is damaged.
+
+    Raises
+    ------
+    InputRefused
+        When the folder cannot be listed: a reply that was read before would be taken for new.
+    """
     try:
         names = disk.do(os.listdir, folder.replies)
-    except (FileNotFoundError, NotADirectoryError):
+    except FileNotFoundError:
         return [], ()
+    except OSError as error:
+        raise not_listed(folder.replies, error) from error
     found: list[Envelope] = []
     warnings: list[str] = []
     for name in sorted(filter(NAME.fullmatch, names)):

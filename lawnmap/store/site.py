@@ -7,6 +7,7 @@ one that was loaded. It is told as saved when the disk has it, and not before.
 from __future__ import annotations
 
 import datetime as dt
+import errno
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -72,7 +73,7 @@ def create(
         if disk.look(folder.path) is None:
             disk.do(os.mkdir, folder.path)
         with locked(folder.lock, guards=folder.name, disk=disk):
-            if disk.look(folder.site) is not None or backups.listed(folder, disk=disk):
+            if disk.look(folder.site) is not None or backups.as_found(folder, disk=disk):
                 raise InputRefused(
                     "holds a site already", file=folder.name, remedy="Choose another folder."
                 )
@@ -110,17 +111,28 @@ def load(where: Folder | Path | str, *, disk: Disk = DISK) -> Site:
     """
     folder = where if isinstance(where, Folder) else find(where)
     try:
-        if journal.pending(folder, disk=disk):
-            with locked(folder.lock, guards=folder.name, disk=disk):
-                journal.finish(folder, disk=disk)
-        there = _read(folder, disk)
-        return Site(there, heights.read(folder, disk=disk), surface.read(folder, disk=disk))
+        while True:
+            if journal.pending(folder, disk=disk):
+                with locked(folder.lock, guards=folder.name, disk=disk):
+                    journal.finish(folder, disk=disk)
+            before = _look(folder, disk)
+            there = _read(folder, disk)
+            site = Site(there, heights.read(folder, disk=disk), surface.read(folder, disk=disk))
+            # Nothing is locked while it is read, so that readers never wait for each other; a
+            # change of several files that came meanwhile is seen whole the next time round.
+            if _same(before, disk.look(folder.site)) and not journal.pending(folder, disk=disk):
+                return site
     except LawnmapError:
         raise
     except OSError as error:
         raise InputRefused(
             f"cannot be opened ({error.strerror})", file=folder.name, remedy="Check the path."
         ) from error
+
+
+def _same(one: os.stat_result | None, other: os.stat_result | None) -> bool:
+    """Tell whether a file is still the one it was; a save puts another in its place."""
+    return one is not None and other is not None and os.path.samestat(one, other)
 
 
 def save(
@@ -163,7 +175,7 @@ def save(
         with locked(folder.lock, guards=folder.name, disk=disk):
             sweep(folder.site, disk=disk)
             journal.finish(folder, disk=disk)
-            _agree(folder, site, disk)
+            _agree(folder, site, also or {}, disk)
             backups.keep(folder, site.revision, today=today, disk=disk)
             if also:
                 files = {**also, SITE: written.data}
@@ -178,12 +190,12 @@ def save(
     return Saved(Site(written.document, site.heights, site.surface), warnings)
 
 
-def _agree(folder: Folder, site: Site, disk: Disk) -> None:
+def _agree(folder: Folder, site: Site, also: Mapping[str, bytes], disk: Disk) -> None:
     """Check that the site on disk is still the one that was loaded; else keep the edit."""
     try:
         there = _parsed(folder, disk)
     except (InputRefused, SiteDamaged) as error:
-        error.done = f"Your edit is kept in {_kept(folder, site, disk)}."
+        error.done = f"Your edit is kept in {_kept(folder, site, also, disk)}."
         raise
     revision = document.revision_of(there)
     if revision != site.revision:
@@ -191,7 +203,8 @@ def _agree(folder: Folder, site: Site, disk: Disk) -> None:
         raise Busy(
             f"was changed elsewhere {now}; yours is revision {site.revision}",
             file=SITE,
-            done=f"Your edit is kept in {_kept(folder, site, disk)}; the site was not changed.",
+            done=f"Your edit is kept in {_kept(folder, site, also, disk)}; "
+            "the site was not changed.",
             remedy="Load the site again and make the edit once more.",
         )
     found = there["lawnmap"]["format"]
@@ -199,22 +212,40 @@ def _agree(folder: Folder, site: Site, disk: Disk) -> None:
         set_aside(folder, f"format-{found}", disk.do(read_regular, folder.site), disk=disk)
 
 
-def _kept(folder: Folder, site: Site, disk: Disk) -> str:
-    """Keep an edit that cannot be saved beside the site, and return the name of the file."""
-    mine = document.encode(site.document, name=SITE).data
-    return set_aside(folder, f"mine-{site.revision}", mine, disk=disk)
+def _kept(folder: Folder, site: Site, also: Mapping[str, bytes], disk: Disk) -> str:
+    """Keep an edit that cannot be saved beside the site, and return the names of its files.
+
+    Whatever was to change together with the site is part of the edit: of work that was recorded it
+    is the row.
+    """
+    files = {SITE: document.encode(site.document, name=SITE).data, **also}
+    why = f"mine-{site.revision}"
+    return " and ".join(
+        set_aside(folder, why, data, name=name, disk=disk) for name, data in files.items()
+    )
+
+
+def _look(folder: Folder, disk: Disk) -> os.stat_result | None:
+    """Return the facts about the site file; a link that leads to itself is damage to it."""
+    try:
+        return disk.look(folder.site)
+    except OSError as error:
+        if error.errno != errno.ELOOP:
+            raise
+        raise damaged(folder, InputRefused("is a link that leads to itself")) from error
 
 
 def _parsed(folder: Folder, disk: Disk) -> document.Document:
     """Return the document on disk, its features not looked at."""
-    if disk.look(folder.site) is None:
-        raise damaged(folder, InputRefused("is missing", file=SITE))
+    if _look(folder, disk) is None:
+        raise damaged(folder, InputRefused("is missing"))
     try:
         return document.parse(disk.do(read_regular, folder.site), name=SITE)
     except InputRefused as error:
         if isinstance(error.__cause__, OSError):
             raise  # what cannot be opened is not damaged
-        raise damaged(folder, error) from error
+        # What helps with a plan that is read in, to export it again, does not help here.
+        raise damaged(folder, InputRefused(error.problem, place=error.place)) from error
 
 
 def _read(folder: Folder, disk: Disk) -> document.Document:
@@ -241,7 +272,7 @@ def damaged(folder: Folder, error: InputRefused) -> SiteDamaged:
         f"The newest good backup is revision {backup.revision} of {backup.day}: "
         "lawnmap check SITE --restore."
         if backup
-        else "There is no good backup."
+        else "There is no good backup: mend it in a text editor, or put back a copy of yours."
     )
     return SiteDamaged(
         error.problem,

@@ -18,6 +18,7 @@ from lawnmap.model import Machine, Product, Specification
 from lawnmap.schema import ZONE_ID
 from lawnmap.store import keys, map_choices, toml_text
 from lawnmap.store.choices import CHOICES, ZONE
+from lawnmap.store.features import FORM_OF_ID
 from lawnmap.store.folder import Folder
 from lawnmap.store.keys import Key
 
@@ -113,7 +114,7 @@ def _zones(
     for zone_id, given in zones.items():
         place = f"zones.{zone_id}"
         if not ZONE_ID.fullmatch(zone_id):
-            raise InputRefused("is not a zone_id", file=name, place=place)
+            raise InputRefused("is not a zone_id", file=name, place=place, remedy=FORM_OF_ID)
         if zone_ids is not None and zone_id not in zone_ids:
             raise keys.unknown(zone_id, zone_ids, file=name, place="zones")
         read_all = keys.read(given, ZONE, file=name, place=place)
@@ -183,7 +184,7 @@ def _lines(group: Iterable[Key], path: str = "") -> Iterator[str]:
             yield ""
         if key.means or key.words:
             choice = f" One of: {', '.join(filter(None, key.words))}." if key.words else ""
-            yield _remark(f"{key.means}{choice}")
+            yield _remark(f"{key.means}{choice}".strip())
         if key.default is None:
             yield f"# {key.name} = ({keys.wanted(key)})"
         else:

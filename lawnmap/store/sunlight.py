@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import math
+import os
 import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -19,12 +20,13 @@ import numpy as np
 from lawnmap.errors import LawnmapError
 from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
-from lawnmap.files.commit import commit
+from lawnmap.files.alone import put
+from lawnmap.files.disk import DISK
 from lawnmap.grids import GridMap
 from lawnmap.light import Sunlight, ZoneSun
 from lawnmap.store.folder import Folder
 
-FORMAT = 1
+FORMAT = 2
 NAME = re.compile(r"sun-[0-9a-f]{12}\.json")
 LARGEST = 20_000_000
 MOST_KEPT = 12
@@ -61,23 +63,23 @@ def keep(folder: Folder, key: str, sunlight: Sunlight) -> tuple[str, ...]:
     if not _inside(folder):
         return ("The hours of sun were not kept: the cache is a link out of the site's folder.",)
     try:
-        folder.cache.mkdir(parents=True, exist_ok=True)
+        DISK.do(os.makedirs, folder.cache, exist_ok=True)
         there = list(_all(folder))
         fresh = [path for path, each in there if each and each.facts == sunlight.facts]
         for path, _ in there:
             if path not in fresh or len(fresh) >= MOST_KEPT:
-                path.unlink(missing_ok=True)
+                DISK.remove(path)
         path = _path(folder, key)
         if path.is_symlink():  # a write would follow it
-            path.unlink()
-        return commit(path, encode(sunlight), force=True)
+            DISK.remove(path)
+        return put(path, encode(sunlight), force=True)
     except (LawnmapError, OSError):
         return ("The hours of sun could not be kept: the plan will not use them.",)
 
 
 def encode(sunlight: Sunlight) -> bytes:
     """Return the file."""
-    value = {
+    value: dict[str, Any] = {
         "format": FORMAT,
         "first": sunlight.first.isoformat(),
         "last": sunlight.last.isoformat(),
@@ -93,7 +95,7 @@ def encode(sunlight: Sunlight) -> bytes:
         "told": list(sunlight.told),
         "facts": dict(sunlight.facts),
     }
-    return (json_text.dumps(value) + "\n").encode("utf-8")
+    return (json_text.dumps({"seal": _seal(value), **value}) + "\n").encode("utf-8")
 
 
 def parse(data: bytes) -> Sunlight:
@@ -105,6 +107,8 @@ def parse(data: bytes) -> Sunlight:
         When it is not what :func:`encode` wrote.
     """
     value = json_text.loads(data, name="sun")
+    if value.pop("seal") != _seal(value):
+        raise ValueError("not as it was written")
     if value["format"] != FORMAT or type(value["season"]) is not bool:
         raise ValueError("of another lawnmap")
     if sum(abs(math.prod(map(int, each["shape"]))) for each in value["maps"]) > MOST_OF_ALL:
@@ -124,6 +128,11 @@ def parse(data: bytes) -> Sunlight:
         told=tuple(str(each) for each in value["told"]),
         facts={_called(part): str(digest) for part, digest in value["facts"].items()},
     )
+
+
+def _seal(value: Mapping[str, Any]) -> str:
+    """Return a digest of everything in the file but itself: a damaged digit is no other hour."""
+    return hashlib.sha256(json_text.dumps(value).encode("utf-8")).hexdigest()
 
 
 def _encoded(each: GridMap) -> dict[str, Any]:

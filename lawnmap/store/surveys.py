@@ -13,12 +13,13 @@ from dataclasses import dataclass
 
 from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged
 from lawnmap.files.admit import read_regular
-from lawnmap.files.commit import commit, confirm, sweep, write_failed
+from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.model import Site
 from lawnmap.store import document
-from lawnmap.store.folder import Folder
+from lawnmap.store.folder import Folder, not_listed
+from lawnmap.store.inside import make_folder
 
 NAME = re.compile(r"(\d{4}-\d{2}-\d{2})(?:-([1-9]\d{0,2}))?\.geojson")
 
@@ -56,10 +57,11 @@ class Survey:
         """
         path = self.folder.together(f"surveys/{self.name}.geojson")
         name = f"surveys/{path.name}"
-        data = disk.do(read_regular, path)
         try:
-            return Site(document.decode(data, name=name))
+            return Site(document.decode(disk.do(read_regular, path), name=name))
         except InputRefused as error:
+            if isinstance(error.__cause__, OSError):
+                raise  # what cannot be opened is not damaged
             raise SiteDamaged(
                 error.problem,
                 file=name,
@@ -81,9 +83,7 @@ def listed(folder: Folder, *, disk: Disk = DISK) -> list[Survey]:
     except FileNotFoundError:
         return []
     except OSError as error:
-        raise InputRefused(
-            f"cannot be listed ({error.strerror})", file="surveys", remedy="Check the folder."
-        ) from error
+        raise not_listed(folder.surveys, error) from error
     found = []
     for name in names:
         match = NAME.fullmatch(name)
@@ -139,25 +139,37 @@ def close(
     WriteFailed
         When the disk does not take it; nothing was closed then.
     """
-    kept = site.with_header(surveyed=day.isoformat())
-    data = document.encode(kept.document, name=f"surveys/{day.isoformat()}.geojson").data
     try:
         with locked(folder.lock, guards=folder.name, disk=disk):
-            there = listed(folder, disk=disk)
-            _refuse_again(there, site, disk)
-            if disk.look(folder.surveys) is None:
-                disk.do(os.mkdir, folder.surveys)
-                disk.sync_folder(folder.path)
-            survey = Survey(day, 1 + max((e.number for e in there if e.day == day), default=0),
-                            folder)  # fmt: skip
-            path = folder.together(f"surveys/{survey.name}.geojson")
+            survey, files = closing(folder, site, day=day, disk=disk)
+            ((name, data),) = files.items()
+            make_folder(folder, folder.surveys, disk=disk)
+            path = folder.together(name)
             sweep(path, disk=disk)
-            warnings = commit(path, data, force=False, disk=disk)
-            return survey, warnings + confirm(path.name, folder.surveys, disk=disk)
+            return survey, commit(path, data, force=False, disk=disk)
     except LawnmapError:
         raise
     except OSError as error:
         raise write_failed(folder.surveys, error) from error
+
+
+def closing(
+    folder: Folder, site: Site, *, day: dt.date, disk: Disk = DISK
+) -> tuple[Survey, dict[str, bytes]]:
+    """Return a survey that is to be closed and its file, to be saved together with the site.
+
+    Raises
+    ------
+    InputRefused
+        When the last closed survey says just the same.
+    """
+    kept = site.with_header(surveyed=day.isoformat())
+    data = document.encode(kept.document, name=f"surveys/{day.isoformat()}.geojson").data
+    there = listed(folder, disk=disk)
+    _refuse_again(there, site, disk)
+    number = 1 + max((each.number for each in there if each.day == day), default=0)
+    survey = Survey(day, number, folder)
+    return survey, {f"surveys/{survey.name}.geojson": data}
 
 
 def _refuse_again(there: list[Survey], site: Site, disk: Disk) -> None:

@@ -171,6 +171,21 @@ def test_parts_of_a_loose_shapefile(tmp_path):
     assert admit(tmp_path / "plan.shp").parts == {".dbf": b"plan.DBF", ".prj": b"plan.prj"}
 
 
+def test_a_part_of_one_byte_is_one(tmp_path):
+    (tmp_path / "plan.shp").write_bytes(SHP)
+    (tmp_path / "plan.cpg").write_bytes(b"7")
+    assert admit(tmp_path / "plan.shp").parts == {".cpg": b"7"}
+
+
+@pytest.mark.parametrize("name", ["plan.zip", "plan.ZIP"])
+def test_a_packed_shapefile_has_its_parts_inside(tmp_path, name):
+    with zipfile.ZipFile(tmp_path / name, "w") as archive:
+        archive.writestr("plan.shp", SHP)
+    (tmp_path / "plan.dbf").write_bytes(b"of another plan")
+    source = admit(tmp_path / name)
+    assert (source.kind, source.parts) == ("shp", {})
+
+
 def test_a_part_that_is_there_in_two_cases_is_read_once(tmp_path):
     for name in ("plan.shp", "plan.DBF", "plan.dbf"):
         (tmp_path / name).write_bytes(SHP)
@@ -205,7 +220,10 @@ def test_a_folder_that_cannot_be_listed(tmp_path, monkeypatch):
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(Path, "iterdir", refuse)
-    assert_refused(tmp_path / "plan.shp", "cannot be listed")
+    assert assert_refused(tmp_path / "plan.shp", "cannot be listed") == (
+        "plan.shp: the folder of the file cannot be listed (Permission denied)."
+        " Nothing was changed. Copy it with its .shx, .dbf, .prj, .cpg to a folder of your own."
+    )
 
 
 def test_standard_input_takes_text_only():
@@ -218,3 +236,55 @@ def test_standard_input_takes_text_only():
         admit_stream(io.BytesIO(memory.getvalue()))
     with pytest.raises(InputRefused, match="is empty"):
         admit_stream(io.BytesIO())
+
+
+def test_one_byte_more_than_allowed_is_asked_for_and_no_more():
+    asked = []
+
+    class Counted(io.BytesIO):
+        def read(self, size=-1):
+            asked.append(size)
+            return super().read(size)
+
+    assert admit_stream(Counted(POINT)).data == POINT
+    assert asked == [SITE.file_bytes + 1]
+
+
+def opened_with(monkeypatch, path):
+    flags = []
+    true_open = os.open
+
+    def opening(name, how, *rest):
+        flags.append(how)
+        return true_open(name, how, *rest)
+
+    monkeypatch.setattr(os, "open", opening)
+    read_regular(path)
+    return flags
+
+
+@posix
+def test_a_file_is_opened_without_waiting_for_a_writer(tmp_path, monkeypatch):
+    (tmp_path / "plan").write_bytes(b"1")
+    assert opened_with(monkeypatch, tmp_path / "plan") == [os.O_RDONLY | os.O_NONBLOCK]
+
+
+def test_where_there_is_no_such_way_it_is_opened_all_the_same(tmp_path, monkeypatch):
+    (tmp_path / "plan").write_bytes(b"1")
+    monkeypatch.delattr(os, "O_NONBLOCK", raising=False)
+    assert opened_with(monkeypatch, tmp_path / "plan") == [os.O_RDONLY]
+    monkeypatch.setattr(os, "O_BINARY", 0o1000000, raising=False)
+    assert opened_with(monkeypatch, tmp_path / "plan")[0] & 0o1000000
+
+
+def test_a_name_of_half_characters_is_refused_in_words(tmp_path):
+    with pytest.raises(InputRefused, match="has a name that cannot be one here") as caught:
+        read_regular(tmp_path / "\ud800.geojson")
+    assert caught.value.remedy == "Check the path."
+    assert str(caught.value).isprintable()
+
+
+def test_what_is_wrong_with_a_pipe_is_told_by_its_name():
+    with pytest.raises(InputRefused, match="is an SVG picture") as caught:
+        admit_stream(io.BytesIO(b"<svg/>"), "mail")
+    assert caught.value.file == "mail"

@@ -2,62 +2,15 @@
 
 import io
 import stat
-import struct
 import time
 import zipfile
-import zlib
 
 import pytest
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.archive import entry_names, read_entries
 from lawnmap.files.limits import SITE
-
-KML = b"<kml><Document/></kml>" * 20
-
-
-class Entry:
-    """One file of an archive, every field of its headers open to a lie."""
-
-    def __init__(self, name, content=KML, **lies):
-        packer = zlib.compressobj(9, zlib.DEFLATED, -15)
-        self.packed = packer.compress(content) + packer.flush()
-        self.name = name if isinstance(name, bytes) else name.encode()
-        self.size = len(content)
-        self.crc = zlib.crc32(content)
-        self.method = 8
-        self.flags = 0
-        self.mode = 0
-        self.packed_size = len(self.packed)
-        self.offset = None
-        for key, value in lies.items():
-            setattr(self, key, value)
-
-    def fields(self):
-        return (self.flags, self.method, 0, 0, self.crc, self.packed_size, self.size)
-
-    def local(self):
-        fixed = struct.pack("<4s5H3L2H", b"PK\3\4", 20, *self.fields(), len(self.name), 0)
-        return fixed + self.name + self.packed
-
-    def central(self, offset):
-        offset = offset if self.offset is None else self.offset
-        attributes = self.mode << 16
-        fixed = struct.pack(
-            "<4s6H3L5H2L", b"PK\1\2", 0x314, 20, *self.fields(), len(self.name), 0, 0, 0, 0,
-            attributes, offset,
-        )  # fmt: skip
-        return fixed + self.name
-
-
-def packed(*entries, before=b""):
-    body, central = before, b""
-    for entry in entries:
-        central += entry.central(len(body))
-        body += entry.local()
-    count = len(entries)
-    end = struct.pack("<4s4H2LH", b"PK\5\6", 0, 0, count, count, len(central), len(body), 0)
-    return body + central + end
+from tests.files.zips import KML, Entry, packed
 
 
 def assert_refused(data, told, wanted=lambda _: True, **options):
@@ -214,9 +167,9 @@ def test_too_many_entries_are_counted_before_they_are_listed():
 
 def test_a_bomb_of_many_files_is_refused_by_its_sum():
     entries = [Entry(f"{n}.kml", bytes(999_999)) for n in range(150)]
-    start = time.monotonic()
+    start = time.process_time()
     assert_refused(packed(*entries), "unpacks to more than 100 MB")
-    assert time.monotonic() - start < 5
+    assert time.process_time() - start < 5
 
 
 def test_an_archive_of_nothing():
@@ -232,3 +185,28 @@ def test_only_what_is_wanted_is_unpacked():
     data = packed(Entry("doc.kml"), Entry("a.png", crc=1))
     assert read_entries(data, name="a.kmz", wanted=lambda entry: entry == "doc.kml")
     assert_refused(data, "damaged")
+
+
+def test_just_as_much_as_is_allowed():
+    data = packed(Entry("a.kml", b"x" * 500), Entry("b.kml", b"x" * 500))
+    assert len(entry_names(data, name="a.kmz", limits=SITE._replace(archive_bytes=1_000))) == 2
+    with pytest.raises(InputRefused, match="unpacks to more"):
+        entry_names(data, name="a.kmz", limits=SITE._replace(archive_bytes=999))
+
+
+@pytest.mark.parametrize(("packed_size", "most"), [(10_000, 2_000_000), (100, 1_000_000)])
+def test_the_ratio_just_allowed(packed_size, most):
+    """Names are listed by what the archive says of itself; nothing is unpacked for that."""
+    entry = Entry("a.kml", packed=b"x" * packed_size, packed_size=packed_size, size=most)
+    assert entry_names(packed(entry), name="a.kmz") == ["a.kml"]
+    entry.size += 1
+    with pytest.raises(InputRefused, match="more than 200 times its size"):
+        entry_names(packed(entry), name="a.kmz")
+
+
+@pytest.mark.parametrize(("length", "shown"), [(80, 80), (81, 80)])
+def test_a_long_name_is_shown_so_far(length, shown):
+    name = "../" + "a" * (length - 3)
+    place = assert_refused(packed(Entry(name)), "leads out").place
+    assert len(place) == shown
+    assert place == (name if length <= shown else name[:79] + "…")

@@ -1,6 +1,9 @@
 """The guarded child: what a hostile or broken function can and cannot do in it."""
 
+import errno
+import json
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -13,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from lawnmap import errors
-from lawnmap.errors import InputRefused, LawnmapError, LayerNeeded, SiteDamaged
+from lawnmap.errors import InputRefused, LawnmapError, LayerNeeded, SiteDamaged, WriteFailed
 from lawnmap.files import child, platform
 from lawnmap.files.answer import Allowance
 
@@ -95,7 +98,7 @@ def forge(text):
     from lawnmap.files import answer
     answer._answered = lambda request, allowance: text.encode()
     frame = sys._getframe()
-    while frame.f_code.co_name != "answer":
+    while "stream" not in frame.f_locals:
         frame = frame.f_back
     frame.f_locals["stream"].write(text.encode())
     frame.f_locals["stream"].flush()
@@ -291,8 +294,6 @@ def test_too_long_an_answer_is_refused():
 @pytest.mark.parametrize("name", ["SIGSEGV", "SIGABRT", "SIGKILL", "SIGFPE"])
 @pytest.mark.skipif(sys.platform == "win32", reason="no signals there")
 def test_a_crash_is_told_in_words(name):
-    import signal
-
     error = refusal("crash", arguments={"number": int(getattr(signal, name))})
     assert f"made the library behind it crash ({name})" in str(error)
 
@@ -382,11 +383,302 @@ def test_an_interrupt_ends_the_child_too(monkeypatch):
     assert platform.resident_bytes(pids[0]) is None
 
 
+# By itself, without a child ----------------------------------------------------------------------
+
+
+ALLOWANCE = Allowance(cpu_s=7, wall_s=9.5, memory_bytes=1_500_000_000, output_bytes=2_500_000)
+
+
+@pytest.mark.parametrize(
+    ("reason", "told"),
+    [
+        ("time", "took more than 9.5 s and was stopped"),
+        ("computing", "took more than 7 s of computing and was stopped"),
+        ("memory", "needed more than 1.5 GB of memory and was stopped"),
+        ("output", "came out larger than 2.5 MB and was stopped"),
+        ("SIGBUS", "made the library behind it crash (SIGBUS)"),
+        ("KeyError", "could not be read (KeyError)"),
+    ],
+)
+def test_every_end_is_told_in_words(reason, told):
+    error = child.refusal(reason, ALLOWANCE)
+    assert error.problem == told
+    assert error.remedy == "Export the plan again, cut down to the site, or in another format."
+
+
+def test_signals_have_names():
+    assert child.signal_name(9) == "SIGKILL"
+    assert child.signal_name(24) == "computing"  # SIGXCPU
+    assert child.signal_name(0) == child.signal_name(-3) == ""
+
+
+def understood(tmp_path, answer, *, stopped="", code=0, allowance=ALLOWANCE):
+    (tmp_path / "answer.json").write_bytes(answer)
+    return child._understood(tmp_path / "answer.json", stopped, code, allowance)
+
+
+def test_a_finished_child_is_understood(tmp_path):
+    assert understood(tmp_path, b'{"value": [1, null]}') == [1, None]
+    assert understood(tmp_path, b'{"value": null}') is None
+    just = b'{"value": 7}'
+    allowance = ALLOWANCE._replace(output_bytes=len(just))
+    assert understood(tmp_path, just, allowance=allowance) == 7
+    for options, told in (
+        ({"stopped": "time", "code": -9}, "took more than 9.5 s"),
+        ({"code": -11}, "SIGSEGV"),
+        ({"code": -24}, "7 s of computing"),
+        ({"code": 3}, "(exit code 3)"),
+        ({"allowance": allowance._replace(output_bytes=len(just) - 1)}, "came out larger"),
+    ):
+        with pytest.raises(InputRefused) as caught:
+            understood(tmp_path, just, **options)
+        assert told in caught.value.problem
+
+
+def test_a_fault_is_raised_with_its_frames_as_the_cause(tmp_path):
+    with pytest.raises(InputRefused) as caught:
+        understood(tmp_path, b'{"fault": "KeyError", "frames": "in act"}')
+    assert caught.value.problem == "could not be read (KeyError)"
+    assert isinstance(caught.value.__cause__, child.ChildError)
+    assert str(caught.value.__cause__) == "in act"
+
+
+def test_what_a_child_wrote_of_an_error_is_not_believed():
+    error = child.carried({"class": "Busy", "problem": "p", "file": "f", "place": "l"})
+    assert (type(error), error.problem, error.file) == (errors.Busy, "p", "f")
+    assert (error.place, error.done, error.remedy) == ("l", "", "")
+    for fields in (None, [], "x", {"class": "SystemExit"}, {}):
+        assert type(child.carried(fields)) is InputRefused
+    assert child.carried({}).problem == "None"
+    assert child.carried({"class": "Busy", "done": "d", "remedy": 7}).remedy == "7"
+
+
+@pytest.mark.parametrize(("seconds", "cpu_s"), [(0.5, 1), (1, 1), (1.5, 2), (20, 20), (900, 20)])
+def test_a_short_wait_is_a_short_time_of_computing(monkeypatch, seconds, cpu_s):
+    asked = []
+
+    def started(folder, allowance, environment):
+        asked.append((allowance, environment))
+        (folder / "answer.json").write_bytes(b'{"value": 1}')
+        return "", 0
+
+    monkeypatch.setattr(child, "_started", started)
+    assert child.run("inside:seen", seconds=seconds, environment={"A": "b"}) == 1
+    assert asked == [(Allowance(cpu_s=cpu_s, wall_s=seconds), {"A": "b"})]
+    child.run("inside:seen")
+    assert asked[1] == (Allowance(), {})
+
+
+def test_what_a_child_is_asked(tmp_path, monkeypatch):
+    monkeypatch.setattr(sys, "path", ["", "/elsewhere"])
+    monkeypatch.chdir(tmp_path)
+    child.request_of(tmp_path, "a:b", {"é": 1}, ALLOWANCE, without=("ogr",))
+    told = json.loads((tmp_path / "request.json").read_text(encoding="ascii"))
+    assert told == {
+        "path": [str(tmp_path), "/elsewhere"],
+        "function": "a:b",
+        "arguments": {"é": 1},
+        "allowance": list(ALLOWANCE),
+        "without": ["ogr"],
+    }
+
+
+def test_what_a_run_hands_to_its_child(monkeypatch):
+    """The folder has a name that tells whose it is, and goes even when a file in it will not."""
+    made, asked = [], []
+    true_folder = tempfile.TemporaryDirectory
+
+    def folder(**options):
+        made.append(options)
+        return true_folder(**options)
+
+    def started(folder, allowance, environment):
+        asked.append(json.loads((folder / "request.json").read_text(encoding="ascii")))
+        asked.append((folder / "files" / "plan.shp").read_bytes())
+        (folder / "answer.json").write_bytes(b'{"value": 1}')
+        return "", 0
+
+    monkeypatch.setattr(tempfile, "TemporaryDirectory", folder)
+    monkeypatch.setattr(child, "_started", started)
+    assert child.run("a:b", {"plan.shp": b"12"}, {"c": 3}, without=("ogr",)) == 1
+    assert made == [{"prefix": "lawnmap-", "ignore_cleanup_errors": True}]
+    assert (asked[0]["function"], asked[0]["arguments"]) == ("a:b", {"c": 3})
+    assert (asked[0]["without"], asked[0]["allowance"]) == (["ogr"], list(Allowance()))
+    assert asked[1] == b"12"
+
+
+def test_a_full_folder_for_what_passes_is_no_fault_of_the_input(monkeypatch):
+    def full(**_):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(tempfile, "TemporaryDirectory", full)
+    with pytest.raises(WriteFailed) as caught:
+        child.run("inside:seen")
+    assert str(caught.value) == (
+        "temporary folder: could not be written (No space left on device). Nothing was changed."
+        " Make room on the disk and try again."
+    )
+
+
+def test_a_time_of_computing_may_be_set(monkeypatch):
+    asked = []
+
+    def started(folder, allowance, environment):
+        asked.append(allowance)
+        (folder / "answer.json").write_bytes(b'{"value": 1}')
+        return "", 0
+
+    monkeypatch.setattr(child, "_started", started)
+    for cpu_s in (3, 20, 90):
+        child.run("a:b", seconds=10, cpu_s=cpu_s)
+    assert [each.cpu_s for each in asked] == [3, 10, 10]
+    assert {each.wall_s for each in asked} == {10}
+
+
+class Watched:
+    """A process that ends at the n-th look at it."""
+
+    pid = 4_000_001
+
+    def __init__(self, looks):
+        self.looks, self.waits = looks, []
+
+    def wait(self, timeout):
+        self.waits.append(timeout)
+        if len(self.waits) < self.looks:
+            raise subprocess.TimeoutExpired("child", timeout)
+
+
+@pytest.mark.parametrize(
+    ("looks", "clock", "held", "memory_bytes", "stopped"),
+    [
+        (1, [0.0], 9, 1, ""),  # it has ended: nobody asks what it held
+        (3, [0.0, 5.0, 9.5], 100, 100, ""),  # just as much, and just as long, as it may
+        (9, [0.0, 5.0, 9.6], 100, 100, "time"),
+        (9, [0.0, 9.6], 101, 100, "time"),
+        (9, [0.0, 5.0], 101, 100, "memory"),
+        (3, [0.0, 1.0, 2.0], None, 0, ""),  # the system does not tell
+    ],
+)
+def test_a_child_is_watched(monkeypatch, looks, clock, held, memory_bytes, stopped):
+    times, asked = iter(clock), []
+    monkeypatch.setattr(child.time, "monotonic", lambda: next(times))
+    monkeypatch.setattr(child.platform, "resident_bytes", lambda pid: asked.append(pid) or held)
+    process = Watched(looks)
+    assert child._watched(process, ALLOWANCE._replace(memory_bytes=memory_bytes)) == stopped
+    assert set(process.waits) == {0.2}
+    assert set(asked) <= {4_000_001}
+    assert next(times, None) is None  # asked as often as was to be
+
+
+@pytest.mark.parametrize("ends", ["by itself", "by an interrupt"])
+def test_a_child_is_started_watched_and_ended_whatever_comes(tmp_path, monkeypatch, ends):
+    called = []
+    process = Process(ended=False)
+    process.returncode = -9
+
+    def launch(folder, start, environment, *, output):
+        output.write(b"said")
+        called.append((folder, start, environment))
+        return process
+
+    def watched(which, allowance):
+        called.append((which, allowance))
+        if ends == "by an interrupt":
+            raise KeyboardInterrupt
+        return "time"
+
+    monkeypatch.setattr(child, "launch", launch)
+    monkeypatch.setattr(child, "_watched", watched)
+    monkeypatch.setattr(child, "kill", called.append)
+    if ends == "by itself":
+        assert child._started(tmp_path, ALLOWANCE, {"A": "b"}) == ("time", -9)
+    else:
+        with pytest.raises(KeyboardInterrupt):
+            child._started(tmp_path, ALLOWANCE, {"A": "b"})
+    assert called == [(tmp_path, child.START, {"A": "b"}), (process, ALLOWANCE), process]
+    assert (tmp_path / "answer.json").read_bytes() == b"said"
+
+
+def test_how_a_child_is_launched(tmp_path, monkeypatch):
+    asked = []
+    (tmp_path / "request.json").write_text("{}", encoding="ascii")
+    monkeypatch.setattr(child.subprocess, "Popen", lambda *a, **k: asked.append((a, k)) or "made")
+    monkeypatch.setattr(os, "environ", {"PATH": "/bin", "HOME": "/root", "SECRET": "x"})
+    made = child.launch(tmp_path, "pass", {"OGR_SKIP": "WFS", "HOME": "/own"}, output=7)
+    assert made == "made"
+    ((command,), options) = asked[0]
+    assert command == [sys.executable, "-I", "-B", "-X", "utf8", "-c", "pass"]
+    stdin = options.pop("stdin")
+    assert (stdin.name, stdin.mode) == (str(tmp_path / "request.json"), "rb")
+    environment = options.pop("env")
+    assert options == {
+        "stdout": 7,
+        "stderr": subprocess.DEVNULL,
+        "cwd": tmp_path / "files",
+        "start_new_session": True,
+    }
+    folder = str(tmp_path)
+    own = {"PATH": "/bin", "TMPDIR": folder, "TEMP": folder, "TMP": folder, "HOME": "/own"}
+    assert environment == child.ENVIRONMENT | own | {"OGR_SKIP": "WFS"}
+
+
+def test_what_every_child_is_kept_from():
+    """One changed letter here is a second file read, or a call to the network."""
+    assert child.ENVIRONMENT == {
+        "LC_ALL": "C.UTF-8",
+        "OMP_NUM_THREADS": "1",
+        "OPENBLAS_NUM_THREADS": "1",
+        "MALLOC_ARENA_MAX": "2",
+        "PROJ_NETWORK": "OFF",
+        "GDAL_HTTP_PROXY": "127.0.0.1:1",
+        "CPL_VSIL_CURL_ALLOWED_EXTENSIONS": ".none",
+        "CPL_ALLOW_VSISTDIN": "NO",
+        "GDAL_DRIVER_PATH": "disable",
+        "GDAL_VRT_ENABLE_PYTHON": "NO",
+        "OGR_SQLITE_ALLOW_EXTERNAL_ACCESS": "NO",
+    }
+
+
+class Process:
+    """A process that ends when it is told to, or has ended."""
+
+    def __init__(self, *, ended):
+        self.ended, self.calls, self.pid = ended, [], 4_000_001
+
+    def poll(self):
+        return 0 if self.ended else None
+
+    def kill(self):
+        self.calls.append("kill")
+
+    def wait(self):
+        self.calls.append("wait")
+
+
+def test_only_a_child_that_runs_is_ended(monkeypatch):
+    killed = []
+    monkeypatch.setattr(os, "killpg", lambda *what: killed.append(what), raising=False)
+    done, runs = Process(ended=True), Process(ended=False)
+    child.kill(done)
+    child.kill(runs)
+    assert (done.calls, runs.calls, killed) == ([], ["wait"], [(4_000_001, signal.SIGKILL)])
+    monkeypatch.delattr(os, "killpg")  # Windows has none
+    other = Process(ended=False)
+    child.kill(other)
+    assert other.calls == ["kill", "wait"]
+
+
 # Network and other files -------------------------------------------------------------------------
 
 
-def test_the_network_lock_is_told_by_a_child():
-    assert child.network_lock() in {platform.SECCOMP, platform.NAMESPACE, platform.NO_LOCK}
+def test_what_keeps_it_in_bounds_is_told_by_a_child():
+    told = child.bounds()
+    assert told["network"] in {platform.SECCOMP, platform.NAMESPACE, platform.NO_LOCK}
+    most = Allowance()
+    held = {"cpu_s": most.cpu_s, "memory_bytes": most.memory_bytes, "file_bytes": most.output_bytes}
+    for name, value in told["limits"].items():
+        assert value is None or value <= held[name]
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="no network lock elsewhere")

@@ -274,3 +274,14 @@ def test_elsewhere_a_refused_rename_is_final(target):
     with pytest.raises(PermissionError):
         move(target, target.parent / "b", disk=Without("replace", error=errno.EACCES))
     assert target.read_bytes() == OLD
+
+
+def test_elsewhere_nobody_waits_whatever_the_number(target):
+    class Elsewhere(Windows):
+        windows = False
+
+    disk = Elsewhere(1)
+    with pytest.raises(WriteFailed):
+        commit(target, NEW, force=True, disk=disk)
+    assert disk.slept == 0
+    assert target.read_bytes() == OLD

@@ -98,3 +98,12 @@ def test_the_header_alone():
     assert header("", ",") == []
     with pytest.raises(InputRefused, match="more than 1,000 columns"):
         header("," * MOST_COLUMNS, ",")
+
+
+def test_as_many_columns_as_are_allowed():
+    assert len(header("a," * (MOST_COLUMNS - 1) + "b", ",")) == MOST_COLUMNS
+
+
+def test_the_longest_cell_is_allowed():
+    cell = "x" * LONGEST_CELL
+    assert parse(f"a\n{cell}", ",", most_cells=10).rows == [[cell]]

@@ -138,8 +138,9 @@ def test_one_that_keeps_us_waiting_is_stopped(poured):
 
 
 def test_our_own_work_between_two_reads_is_not_counted(poured):
-    with poured("copy", times=300_000, wall_s=0.3) as output:
+    with poured("copy", times=300_000) as output:
         output.read(10)
+        output._allowance = output._allowance._replace(wall_s=0.3)  # from now on
         time.sleep(0.8)
         assert len(output.read()) == 3_000_000 - 10
 
@@ -151,6 +152,68 @@ def test_whoever_stops_listening_leaves_nothing_behind(poured, tmp_path):
     time.sleep(0.3)
     assert threading.active_count() <= before
     assert not _children()
+
+
+def test_whoever_listens_to_the_start_only_hears_of_nothing(poured):
+    """What the child says later was not asked for."""
+    with poured("stop_short", how="leave") as output:
+        assert output.readable()
+        assert output.read(2) == b"so"
+
+
+def test_damaged_bytes_of_a_child_that_goes_on_are_the_reader_s_to_tell(poured):
+    def broken():
+        with poured("stop_short", how="hang") as output:
+            output.read(4)
+            raise ValueError("the stream is damaged")
+
+    with pytest.raises(ValueError, match="the stream is damaged"):
+        broken()
+    assert not _children()
+
+
+def test_one_that_takes_all_memory_is_stopped(poured, monkeypatch):
+    monkeypatch.setattr(flow.platform, "resident_bytes", lambda _: 4_000_000_001)
+    with (
+        pytest.raises(InputRefused, match="needed more than 4 GB of memory"),
+        poured("stop_short", how="hang") as output,
+    ):
+        output.read()
+
+
+@pytest.mark.parametrize("held", [None, 4_000_000_000])
+def test_one_that_takes_no_more_than_it_may_goes_on(poured, monkeypatch, held):
+    monkeypatch.setattr(flow.platform, "resident_bytes", lambda _: held)
+    monkeypatch.setattr(flow, "WATCH_S", 0.01)
+    with poured("copy", times=1) as output:
+        time.sleep(0.1)
+        assert output.read() == b"0123456789"
+
+
+def test_where_nobody_makes_links_the_file_is_named_by_its_path(poured, monkeypatch, tmp_path):
+    def refuse(*_):
+        raise PermissionError
+
+    monkeypatch.setattr(Path, "symlink_to", refuse)
+    assert flow._linked(tmp_path / "a", tmp_path / "b") == str((tmp_path / "b").resolve())
+    with poured("copy", times=2) as output:
+        assert output.read() == b"0123456789" * 2
+
+
+@pytest.mark.parametrize("told", [b"[]", b"{", b"7", b'{"a": 1, "a": 1}', b"\xff"])
+def test_what_a_child_told_out_of_form_is_a_fault(tmp_path, told):
+    (tmp_path / "told.json").write_bytes(told)
+    assert flow._read(tmp_path / "told.json") == {"fault": "an answer out of form"}
+
+
+def test_what_a_child_told_is_read_so_far_and_no_further(tmp_path):
+    path = tmp_path / "told.json"
+    path.write_bytes(b'{"fault": "x"}' + b" " * (flow.MOST_TOLD - 14) + b"]")
+    assert flow._read(path) == {"fault": "x"}
+
+
+def test_what_a_pouring_child_may_spend():
+    assert flow.ALLOWANCE == (172_800, 60, 4_000_000_000, 100_000_000)
 
 
 def _children():

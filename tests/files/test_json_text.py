@@ -75,3 +75,33 @@ def test_the_deepest_allowed_is_allowed():
 def test_nan_is_never_written():
     with pytest.raises(ValueError, match="JSON"):
         json_text.dumps({"area": float("nan")})
+
+
+def test_how_it_is_written():
+    value = {"é": [1, 2.5], "a": None}
+    assert json_text.dumps(value) == '{"é":[1,2.5],"a":null}'
+    assert json_text.dumps(value, indent=1) == '{\n "é": [\n  1,\n  2.5\n ],\n "a": null\n}'
+
+
+def test_the_longest_number_and_the_depth_of_every_kind():
+    assert json_text.loads(b"[" + b"7" * 30 + b"]", name="a") == [int("7" * 30)]
+    assert json_text.loads(b"-" + b"7" * 29, name="a") == -int("7" * 29)
+    assert json_text.loads(b'{"a": [{"b": 1}]}', name="a", nesting=3) == {"a": [{"b": 1}]}
+    for deep in (b'{"a": [{"b": {}}]}', b'[[{"a": []}]]', b'{"a": {"b": {"c": [1]}}}'):
+        with pytest.raises(InputRefused, match="more than 3 deep"):
+            json_text.loads(deep, name="a", nesting=3)
+
+
+def test_half_a_character_is_found_wherever_it_stands():
+    for text in (b'[1, {"a": [2, "\\udc00"]}]', b'{"a": {"\\udc00": 1}}', b'"\\udc00"'):
+        with pytest.raises(InputRefused, match=r"'\\\\udc00' holds half") as caught:
+            json_text.loads(text, name="a.json")
+        assert caught.value.file == "a.json"
+    long = b'["' + b"x" * 100 + b'\\udc00"]'
+    with pytest.raises(InputRefused, match=r"'x{60}' holds half"):
+        json_text.loads(long, name="a.json")
+
+
+def test_the_key_that_stands_twice_is_named_though_others_stand_once():
+    with pytest.raises(InputRefused, match="the key 'b' stands twice"):
+        json_text.loads(b'{"a": 1, "b": 2, "c": 3, "b": 4}', name="a.json")

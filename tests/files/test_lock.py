@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from lawnmap.errors import Busy, WriteFailed
+from lawnmap.files import lock
 from lawnmap.files.disk import Disk
 from lawnmap.files.lock import locked
 from tests.disks import Recording, Without
@@ -154,3 +155,71 @@ def test_windows_needs_no_second_look(path):
     with locked(path, disk=Without("stat", disk=Windows(), error=errno.EIO)):
         held = path.exists()
     assert held is True
+
+
+def test_the_lock_file_is_made_as_any_file_is_and_only_locked(path):
+    disk = Recording()
+    with locked(path, disk=disk):
+        held = path.stat().st_size
+    assert held == 0
+    assert disk.names == ["makedirs", "open", "lock_exclusive", "stat", "unlock"]
+    assert disk.calls[1].args[2] == 0o666
+    wanted = os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW | os.O_CLOEXEC
+    assert disk.calls[1].args[1] & wanted == wanted
+
+
+def test_at_the_deadline_nobody_waits_on(path, monkeypatch):
+    monkeypatch.setattr(lock.time, "monotonic", lambda: 1_000.0)
+    monkeypatch.setattr(lock.time, "sleep", lambda _: pytest.fail("waits on"))
+    with locked(path), pytest.raises(Busy), locked(path, wait_s=0):
+        pytest.fail("two holders")
+
+
+def test_so_long_is_waited_and_no_longer(path, monkeypatch):
+    clock = [1_000.0]
+    slept = []
+
+    def sleep(seconds):
+        slept.append(seconds)
+        clock[0] += 0.5
+
+    monkeypatch.setattr(lock.time, "monotonic", lambda: clock[0])
+    monkeypatch.setattr(lock.time, "sleep", sleep)
+    with locked(path), pytest.raises(Busy), locked(path):
+        pytest.fail("two holders")
+    assert slept == [0.01] * 10  # 5 s, looked at every 10 ms
+
+
+def test_a_lock_that_was_not_had_is_closed(path):
+    handles = []
+
+    class Remembering(Recording):
+        def do(self, call, /, *args, **kwargs):
+            result = super().do(call, *args, **kwargs)
+            if call is os.open:
+                handles.append(result)
+            return result
+
+    with (
+        locked(path),
+        pytest.raises(Busy),
+        locked(path, wait_s=0, disk=Remembering()),
+    ):
+        pytest.fail("two holders")
+    with locked(path, disk=Remembering()):
+        pass
+    for handle in set(handles):
+        with pytest.raises(OSError, match="Bad file"):
+            os.fstat(handle)
+    assert handles
+
+
+def test_what_the_lock_guards_is_named_and_else_the_lock(path):
+    for guards, told in (("front garden", "front garden"), ("", "lock")):
+        with (
+            pytest.raises(Busy) as caught,
+            locked(path),
+            locked(path, guards=guards, wait_s=0),
+        ):
+            pytest.fail("two holders")
+        assert caught.value.file == told

@@ -18,6 +18,9 @@ def test_a_mark_is_taken_off():
         ("South".encode("utf-16-le"), r"byte 2; it looks like UTF-16"),
         ("South".encode("utf-16-be"), r"byte 1; it looks like UTF-16"),
         (b"zone\0id", r"byte 5; NUL"),
+        (b"ab\0", r"byte 3; NUL"),
+        (b"\xff" + b"a" * 198 + b"\0", r"byte 1; it looks like UTF-16"),
+        (b"\xff" + b"a" * 199 + b"\0", r"byte 1; it looks like Latin-1"),
         (b"\xed\xa0\x80", r"byte 1;"),  # half a surrogate pair: RFC 3629, section 3
         (b"\xc0\xaf", r"byte 1;"),  # an overlong slash: RFC 3629, section 10
     ],

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import random
 
+import pytest
+
+from lawnmap.errors import LawnmapError
 from lawnmap.model import FORMAT, Site
 from lawnmap.store.folder import Folder
 from lawnmap.store.site import create
@@ -49,3 +52,10 @@ def count_of(old):
 def record_of(count):
     """Return the text of the record that belongs to a count."""
     return b"count\n" + b"%d\n" * count % tuple(range(1, count + 1))
+
+
+def told(call, *args, **kwargs):
+    """Return the whole message of the refusal that a call must end in."""
+    with pytest.raises(LawnmapError) as caught:
+        call(*args, **kwargs)
+    return str(caught.value)

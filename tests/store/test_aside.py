@@ -29,3 +29,16 @@ def test_the_live_file_good_or_not(tmp_path):
     assert live(folder) == b""
     folder.site.write_bytes(b"\0\0")
     assert live(folder) == b"\0\0"
+
+
+def test_what_a_killed_writer_left_is_in_nobodys_way(tmp_path):
+    (tmp_path / ".site.found.geojson.tmp").write_bytes(b"half")
+    assert set_aside(Folder(tmp_path), "found", b"a") == "site.found.geojson"
+    assert [path.name for path in tmp_path.iterdir()] == ["site.found.geojson"]
+
+
+def test_the_file_that_it_could_not_be_gives_it_its_name(tmp_path):
+    folder = Folder(tmp_path)
+    assert set_aside(folder, "mine-3", b"a", name="record.csv") == "record.mine-3.csv"
+    assert set_aside(folder, "mine-3", b"b", name="record.csv") == "record.mine-3-2.csv"
+    assert set_aside(folder, "mine-3", b"a", name="backdrop/plan.webp") == "plan.mine-3.webp"

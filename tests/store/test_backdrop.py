@@ -158,3 +158,140 @@ def test_a_name_that_no_backdrop_has_is_left_out(tmp_path):
 def test_facts_that_cannot_be_are_not_written():
     with pytest.raises(InputRefused, match="bounds: is missing or wrong"):
         Backdrop("garden", {**FACTS, "bounds": [0, 0, 0, 0]}, webp()).files()
+
+
+def test_a_folder_that_cannot_be_listed_is_told(tmp_path):
+    """It is not the same as a site that has none."""
+    (tmp_path / "backdrop").write_bytes(b"in the way")
+    found = backdrop.stored(Folder(tmp_path))
+    assert found.backdrops == {}
+    assert found.warnings == ["The folder backdrop cannot be listed (Not a directory)."]
+
+
+def test_what_is_beyond_the_limit_is_told(tmp_path, monkeypatch):
+    monkeypatch.setattr(backdrop, "MOST", 2)
+    for name in ("b", "c"):
+        folder = kept(tmp_path, name=name)
+    assert backdrop.stored(folder) == backdrop.Stored(
+        {name: Backdrop(name, FACTS, webp()) for name in ("b", "c")}
+    )
+    found = backdrop.stored(kept(tmp_path, name="a"))
+    assert list(found.backdrops) == ["a", "b"]
+    assert found.warnings == ["There are more than 2 backdrops; the rest was left out."]
+
+
+@pytest.mark.parametrize(
+    ("changes", "place"),
+    [
+        ({"bounds": [0, 0, 1]}, "bounds"),
+        ({"bounds": [0, 0, 0, 1]}, "bounds"),
+        ({"bounds": [0, 1, 1, 1]}, "bounds"),
+        ({"bounds": [0, -91, 1, 1]}, "bounds"),
+        ({"bounds": [0, 0, 181, 1]}, "bounds"),
+        ({"source": None}, "source"),
+        ({"source_width": 0}, "source_width"),
+        ({"crs": 3}, "crs"),
+        ({"pixel_map": {"grid": [0] * 6, "crs": "EPSG:3857"}}, "pixel_map"),
+        ({"pixel_map": {"grid": [0] * 6, "crs": 3857, "fit_sigma_m": 0}}, "pixel_map"),
+        ({"pixel_map": {"crs": "EPSG:3857", "fit_sigma_m": 0}}, "pixel_map"),
+        ({"pixel_map": {**FACTS["pixel_map"], "scale_sigma": -1}}, "pixel_map"),
+        ({"pixel_map": {**FACTS["pixel_map"], "frame": [1.9]}}, "pixel_map"),
+        ({"control": [{**FACTS["control"][0], "name": 3}]}, "control"),
+        ({"control": [{**FACTS["control"][0], "column_row": [1]}]}, "control"),
+        ({"control": [{**FACTS["control"][0], "lonlat": [1, 91]}]}, "control"),
+        ({"control": [{**FACTS["control"][0], "residual_m": None}]}, "control"),
+        ({"control": [3]}, "control"),
+        ({"rmse_m": -0.01}, "rmse_m"),
+    ],
+)
+def test_each_member_is_held_against_what_it_means(changes, place):
+    with pytest.raises(InputRefused) as caught:
+        backdrop.check_facts({"format": 1, "name": "a", **FACTS, **changes}, "a")
+    assert str(caught.value) == f"{place}: is missing or wrong. Nothing was changed."
+
+
+def test_what_the_members_may_say():
+    grid = FACTS["pixel_map"]["grid"]
+    for changes in (
+        {"bounds": [-180, -90, 180, 90]},
+        {"width": 1},
+        {"crs": "EPSG:27700"},
+        {"pixel_map": {"grid": grid, "crs": "EPSG:3857", "fit_sigma_m": 0}},
+        {"pixel_map": {**FACTS["pixel_map"], "scale_sigma": 0}},
+        {"pixel_map": {**FACTS["pixel_map"], "scale_sigma": None}},
+        {"control": []},
+        {"rmse_m": None},
+        {"rmse_m": 0},
+    ):
+        assert backdrop.check_facts({"format": 1, "name": "a", **FACTS, **changes}, "a") is None
+    for facts, says in (
+        ([], "is not an object"),
+        ({**FACTS, "name": "a"}, "is not of this format or of this name"),
+        ({"format": 1, **FACTS, "name": "b"}, "is not of this format or of this name"),
+        ({"format": 1, "name": "a"}, "bounds: is missing or wrong"),
+    ):
+        with pytest.raises(InputRefused) as caught:
+            backdrop.check_facts(facts, "a")
+        assert str(caught.value) == f"{says}. Nothing was changed."
+
+
+def chunk(name, data):
+    return name + len(data).to_bytes(4, "little") + data + b"\0" * (len(data) % 2)
+
+
+def riff(*chunks, form=b"WEBP", tag=b"RIFF"):
+    body = form + b"".join(chunks)
+    return tag + len(body).to_bytes(4, "little") + body
+
+
+def test_a_picture_is_looked_through_chunk_by_chunk():
+    """RFC 9649, 2.3: name, length, content, and a byte of padding when the length is odd."""
+    lossy, odd = chunk(b"VP8 ", b"1234"), chunk(b"ALPH", b"123")
+    for good in (riff(lossy), riff(odd, lossy), riff(lossy, odd), riff(chunk(b"VP8X", b"x" * 10))):
+        assert backdrop.bare(good)
+    for bad in (
+        b"",
+        riff(lossy, tag=b"RIFX"),
+        riff(lossy, form=b"WEBM"),
+        riff(lossy)[:-1],
+        riff(lossy) + b"\0",
+        riff(lossy, chunk(b"EXIF", b"12")),
+        riff(chunk(b"ICCP", b"12"), lossy),
+        riff(lossy[:-1]),
+        riff(lossy + b"\0\0"),
+        riff(chunk(b"ALPH", b"123")[:-1]),
+        riff(lossy.replace(b"\x04\0\0\0", b"\xff\0\0\0")),
+    ):
+        assert not backdrop.bare(bad)
+
+
+def test_what_is_told_of_one_that_is_left_out(tmp_path):
+    tail = "It was left out. Read the plan picture again."
+    kept(tmp_path, name="No name")
+    kept(tmp_path, b"<svg/>", name="picture")
+    kept(tmp_path, name="facts", width=0)
+    found = backdrop.stored(kept(tmp_path, name="good"))
+    assert list(found.backdrops) == ["good"]
+    assert found.warnings == [
+        f"backdrop/No name.json: has a name that no backdrop has. {tail}",
+        f"backdrop/facts.json: width: is missing or wrong. {tail}",
+        f"backdrop/picture.webp: is not a plain WebP picture. {tail}",
+    ]
+    (tmp_path / "backdrop" / "facts.json").unlink()
+    (tmp_path / "backdrop" / "facts.json").symlink_to(tmp_path.parent / "elsewhere.json")
+    assert backdrop.stored(Folder(tmp_path)).warnings[1] == (
+        f"backdrop/facts.json: is a link out of the site's folder. {tail}"
+    )
+
+
+def test_the_largest_files_that_are_read(tmp_path, monkeypatch):
+    folder = kept(tmp_path)
+    picture = (tmp_path / "backdrop" / "garden.webp").stat().st_size
+    facts = (tmp_path / "backdrop" / "garden.json").stat().st_size
+    monkeypatch.setattr(backdrop, "LARGEST_PICTURE", picture)
+    monkeypatch.setattr(backdrop, "LARGEST_FACTS", facts)
+    assert list(backdrop.stored(folder).backdrops) == ["garden"]
+    for name, size in (("LARGEST_PICTURE", picture), ("LARGEST_FACTS", facts)):
+        monkeypatch.setattr(backdrop, name, size - 1)
+        assert "is larger than" in backdrop.stored(folder).warnings[0]
+        monkeypatch.setattr(backdrop, name, size)

@@ -66,3 +66,19 @@ def test_a_damaged_file_is_read_or_refused(place, junk):
     except InputRefused as error:
         found, said = None, error.file
     assert said == "closed.csv" if found is None else all(e.first <= e.last for e in found.closed)
+
+
+def test_the_zones_of_the_site_are_known_to_the_file_too(tmp_path):
+    (tmp_path / "closed.csv").write_bytes(b"from,to,zones\n2026-10-26,2026-10-26,frnt\n")
+    with pytest.raises(InputRefused, match="Did you mean 'front'"):
+        closed.read(Folder(tmp_path), zone_ids=["front"])
+    assert closed.read(Folder(tmp_path)).closed[0].zones == {"frnt"}
+
+
+def test_columns_that_are_left_out_have_their_usual_meaning():
+    (day,) = closed.parse(b"from,to\n2026-10-26,2026-10-26\n").closed
+    assert (day.reason, day.zones) == ("closed", frozenset())
+    (day,) = closed.parse(b"from,to,reason\n2026-10-26,2026-10-26,%s\n" % (b"r" * 201)).closed
+    assert day.reason == "r" * 200
+    found = closed.parse(b"from,to,kind\n2026-10-26,2026-10-26, open only \n")
+    assert found == closed.OpenDays((), {"": (Window(day.first, day.last),)})

@@ -5,6 +5,7 @@ import pytest
 from lawnmap.errors import InputRefused
 from lawnmap.model import Machine
 from lawnmap.store.depot import Depot, find, parse_machines, parse_products, read
+from tests.store.sites import told
 
 CARD = """
 [[product]]
@@ -172,3 +173,27 @@ def test_reading_the_depot(tmp_path):
     assert list(read(tmp_path, machines=generic).products) == ["Iron five", "Rye mix"]
     (tmp_path / "machines.toml").write_text('[[machine]]\nname = "a"\nkind = "rake"\n')
     assert read(tmp_path, machines=generic).machines == {"a": Machine("a", "rake")}
+
+
+def test_what_is_told_of_a_depot(tmp_path, monkeypatch):
+    refused = told(find, tmp_path, given=tmp_path / "none", personal=tmp_path)
+    assert refused == "none: is not a folder. Nothing was changed. Check --depot."
+    (tmp_path / "products.toml").write_text("x = \n")
+    assert told(read, tmp_path, machines={}).startswith(
+        "products.toml: line 1, column 5: is not TOML: invalid value."
+    )
+    monkeypatch.setattr("lawnmap.store.toml_text.LARGEST", 4)
+    assert told(read, tmp_path, machines={}).startswith("products.toml: is larger than 0 MB.")
+
+
+@pytest.mark.parametrize("name", ["products.toml", "machines.toml"])
+def test_cards_that_cannot_be_read_are_not_passed_over(tmp_path, name):
+    """Else the cards of another depot would give other quantities, without a word."""
+    site, personal = tmp_path / "garden", tmp_path / "personal"
+    site.mkdir()
+    personal.mkdir()
+    where = site if name == "products.toml" else personal
+    (where / name).symlink_to(tmp_path / "gone.toml")
+    found = find(site, given=None, personal=personal)
+    assert found == where
+    assert told(read, found, machines={}).startswith(f"{name}: cannot be opened")

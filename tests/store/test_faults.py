@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from lawnmap.errors import LawnmapError, WriteFailed
+from lawnmap.errors import Busy, LawnmapError, WriteFailed
 from lawnmap.store import backups, issued, journal
 from lawnmap.store.folder import Folder
 from lawnmap.store.journal import LATER
@@ -24,7 +24,8 @@ from tests.disks import Failing, Recording, Without
 from tests.store.sites import count_of, counted, made, record_of, site, zone
 
 HOUSE = Path(__file__).parents[2]
-KILLS = 200 if os.environ.get("LAWNMAP_LONG") == "1" else 60
+LONG = os.environ.get("LAWNMAP_LONG") == "1"
+KILLS = int(os.environ.get("LAWNMAP_KILLS", "200" if LONG else "60"))
 
 
 def child(command, *arguments, timeout=300):
@@ -64,29 +65,40 @@ def open_folder():
     shutil.rmtree(path)
 
 
-def test_kills_at_random_moments(tmp_path):
+def test_kills_at_random_moments(tmp_path, figure):
     folder, new = made(tmp_path / "garden")
     save(folder, counted(new, 0), also={"record.csv": record_of(0)})
-    told = child("kill", folder.path, KILLS, 20261002)
+    told = child("kill", folder.path, KILLS, 20261002, timeout=300 + KILLS)
     assert told["damaged"] == []
     assert (told["lost"], told["torn"], told["bad_backups"]) == (0, 0, 0)
     assert told["most_temps"] <= 1
     assert told["kills"] == KILLS
     assert told["saved"] > KILLS / 2  # the writer did write
+    figure(
+        9,
+        f"Save: {told['kills']:,} kills at random moments among {told['saved']:,} saves: "
+        f"{len(told['damaged'])} damaged, {told['lost']} acknowledged saves lost, "
+        f"{told['torn']} torn, {told['most_temps']} temp file at most",
+    )
 
 
 @pytest.mark.parametrize("together", ["alone", "together"])
-def test_the_process_ends_at_every_operation(folder, together):
+def test_the_process_ends_at_every_operation(folder, together, figure):
     told = child("die", folder.path, together)
     assert told["wrong"] == []
     assert told["died"] > (20 if together == "alone" else 40)
     assert told["old"] > 10
     assert told["new"] > 3
+    figure(
+        10,
+        f"Save, {together}: the process ended at each of {told['died']} operations: "
+        f"{told['old']} old, {told['new']} new, {len(told['wrong'])} anything else",
+    )
 
 
 @pytest.mark.parametrize("for_good", [False, True])
 @pytest.mark.parametrize("together", [False, True])
-def test_every_operation_of_a_save_fails(tmp_path, folder, for_good, together):
+def test_every_operation_of_a_save_fails(tmp_path, folder, figure, for_good, together):
     failed = []
     also = {"record.csv": record_of(2)} if together else None
     for number in range(1, 200):
@@ -110,6 +122,12 @@ def test_every_operation_of_a_save_fails(tmp_path, folder, for_good, together):
         assert count_of(save(copy, counted(load(copy), 3)).site) == 3
     assert len(failed) > (40 if together else 20)
     assert {"open", "write", "fsync", "close", "replace", "unlink", "stat"} <= set(failed)
+    figure(
+        10,
+        f"Save, {'with the record' if together else 'alone'}: each of {len(failed)} operations "
+        f"failed {'for good' if for_good else 'once'}: old or new, exit code "
+        f"{WriteFailed.exit_code}",
+    )
 
 
 class Fault(AssertionError):
@@ -124,6 +142,20 @@ def recorded(folder, *works):
         work(disk)
         disk.acknowledge(number)
     return before, disk.calls
+
+
+def unsynced(folder, tmp_path, before, calls, check):
+    """Check that each sync is needed; return how many there are."""
+    needed = syncs(calls)
+    for _, numbers in needed:
+        with pytest.raises(Fault):
+            opened(folder, tmp_path, before, power_cut.dropping(calls, numbers), check)
+    return len(needed)
+
+
+def lasting(what, states, needed):
+    """Return the figure of the power-cut model."""
+    return f"{what}: {states} states, 0 damaged, 0 undone; each of {needed} syncs is needed"
 
 
 def opened(folder, tmp_path, before, calls, check):
@@ -164,22 +196,21 @@ def good_backups(folder):
         backups.read(backup)
 
 
-def test_no_power_cut_damages_or_undoes_a_save(tmp_path, folder):
+def test_no_power_cut_damages_or_undoes_a_save(tmp_path, folder, figure):
     def check(state, acknowledged):
         good_backups(state)
         if count_of(load(state)) not in {0: {1, 2}, 1: {2}}[acknowledged]:
             raise Fault("undone")
 
     before, calls = recorded(folder, lambda disk: save(folder, counted(load(folder), 2), disk=disk))
-    assert opened(folder, tmp_path, before, calls, check) >= 10
-    needed = syncs(calls)
-    assert len(needed) == 2
-    for _, numbers in needed:
-        with pytest.raises(Fault):
-            opened(folder, tmp_path, before, power_cut.dropping(calls, numbers), check)
+    states = opened(folder, tmp_path, before, calls, check)
+    assert states >= 10
+    needed = unsynced(folder, tmp_path, before, calls, check)
+    assert needed == 2
+    figure(11, lasting("Save", states, needed))
 
 
-def test_no_power_cut_damages_a_backup_on_a_disk_without_links(tmp_path, folder):
+def test_no_power_cut_damages_a_backup_on_a_disk_without_links(tmp_path, folder, figure):
     def check(state, acknowledged):
         good_backups(state)
         if count_of(load(state)) not in {0: {1, 2}, 1: {2}}[acknowledged]:
@@ -189,13 +220,15 @@ def test_no_power_cut_damages_a_backup_on_a_disk_without_links(tmp_path, folder)
         folder,
         lambda disk: save(folder, counted(load(folder), 2), disk=Without("link", disk)),
     )
-    assert opened(folder, tmp_path, before, calls, check) >= 10
+    states = opened(folder, tmp_path, before, calls, check)
+    assert states >= 10
+    figure(11, f"Save on a disk without links: {states} states, 0 damaged backups")
     (numbers,) = (numbers for path, numbers in syncs(calls) if "backups/." in path)
     with pytest.raises(Fault):
         opened(folder, tmp_path, before, power_cut.dropping(calls, numbers), check)
 
 
-def test_no_power_cut_tears_a_change_of_several_files(tmp_path, folder):
+def test_no_power_cut_tears_a_change_of_several_files(tmp_path, folder, figure):
     """Save 1 and 2 change site and record together, save 3 the site alone."""
 
     def check(state, acknowledged):
@@ -215,16 +248,15 @@ def test_no_power_cut_tears_a_change_of_several_files(tmp_path, folder):
         work(3, {"record.csv": record_of(3)}),
         work(4),
     )
-    assert opened(folder, tmp_path, before, calls, check) > 100
-    needed = syncs(calls)
+    states = opened(folder, tmp_path, before, calls, check)
+    assert states > 100
+    needed = unsynced(folder, tmp_path, before, calls, check)
     # Three files and two folders in each of two changes, one file and one folder in the third save.
-    assert len(needed) == 12
-    for _, numbers in needed:
-        with pytest.raises(Fault):
-            opened(folder, tmp_path, before, power_cut.dropping(calls, numbers), check)
+    assert needed == 12
+    figure(11, lasting("Site and record, three saves", states, needed))
 
 
-def test_no_power_cut_undoes_a_new_site(tmp_path):
+def test_no_power_cut_undoes_a_new_site(tmp_path, figure):
     folder = Folder(tmp_path / "gardens" / "elm")
     folder.path.parent.mkdir()
     text = b'turf_type = "verge"\n'
@@ -238,15 +270,14 @@ def test_no_power_cut_undoes_a_new_site(tmp_path):
     before, calls = recorded(
         folder, lambda disk: create(folder, site(), {"specification.toml": text}, disk=disk)
     )
-    assert opened(folder, tmp_path, before, calls, check) > 10
-    needed = syncs(calls)
-    assert len(needed) == 4
-    for _, numbers in needed:
-        with pytest.raises(Fault):
-            opened(folder, tmp_path, before, power_cut.dropping(calls, numbers), check)
+    states = opened(folder, tmp_path, before, calls, check)
+    assert states > 10
+    needed = unsynced(folder, tmp_path, before, calls, check)
+    assert needed == 4
+    figure(11, lasting("New site", states, needed))
 
 
-def test_no_power_cut_halves_or_undoes_an_issue(tmp_path, folder):
+def test_no_power_cut_halves_or_undoes_an_issue(tmp_path, folder, figure):
     def check(state, acknowledged):
         plans = issued.listed(state)
         if len(plans) < acknowledged:
@@ -264,17 +295,16 @@ def test_no_power_cut_halves_or_undoes_an_issue(tmp_path, folder):
         folder,
         lambda disk: issued.issue(folder, **facts, files={"map.html": b"<html>"}, disk=disk),
     )
-    assert opened(folder, tmp_path, before, calls, check) > 20
-    needed = syncs(calls)
+    states = opened(folder, tmp_path, before, calls, check)
+    assert states > 20
+    needed = unsynced(folder, tmp_path, before, calls, check)
     # Five files, the folder they wait in, the folder of issued plans and the site folder.
-    assert len(needed) == 8
-    for _, numbers in needed:
-        with pytest.raises(Fault):
-            opened(folder, tmp_path, before, power_cut.dropping(calls, numbers), check)
+    assert needed == 8
+    figure(11, lasting("Issue", states, needed))
 
 
 @pytest.mark.parametrize("size", [100, 3_000])
-def test_a_limit_on_the_size_of_files(folder, size):
+def test_a_limit_on_the_size_of_files(folder, size, figure):
     before = folder.site.read_bytes()
     new = counted(load(folder), 1, private_note="moss " * 2_000)
     save(folder, new)
@@ -284,9 +314,10 @@ def test_a_limit_on_the_size_of_files(folder, size):
     assert "raise the limit" in told["told"]
     assert folder.site.read_bytes() == before
     assert list(folder.path.rglob(".*.tmp")) == []
+    figure(12, f"Save under a limit of {size:,} bytes a file: exit code {told['code']}, old whole")
 
 
-def test_a_full_disk(tmp_path):
+def test_a_full_disk(tmp_path, figure):
     place = tmp_path / "small"
     place.mkdir()
     mounted = subprocess.run(
@@ -303,12 +334,18 @@ def test_a_full_disk(tmp_path):
         assert folder.site.read_bytes() == before
         assert list(folder.path.rglob(".*.tmp")) == []
         assert count_of(save(folder, counted(load(folder), 0)).site) == 0
+        figure(12, f"Save on a full disk: exit code {caught.value.exit_code}, old whole")
     finally:
         subprocess.run(["umount", place], check=True)
 
 
-def test_a_full_disk_in_the_middle_of_a_change(folder):
-    disk = Failing(34, error=errno.ENOSPC)
+def test_a_full_disk_in_the_middle_of_a_change(tmp_path, folder):
+    copy, also = Folder(tmp_path / "copy"), {"record.csv": record_of(2)}
+    shutil.copytree(folder.path, copy.path)
+    calls = Recording()
+    save(copy, counted(load(copy), 2), also=also, disk=calls)
+    writes = [number for number, name in enumerate(calls.names, start=1) if name == "write"]
+    disk = Failing(writes[1], error=errno.ENOSPC)  # the journal is written, the record is not
     with pytest.raises(WriteFailed, match="Make room"):
         save(folder, counted(load(folder), 2), also={"record.csv": record_of(2)}, disk=disk)
     assert journal.pending(folder)
@@ -325,7 +362,7 @@ def test_a_full_disk_in_the_middle_of_a_change(folder):
     ],
     ids=["folder", "file", "backups"],
 )
-def test_a_user_without_the_right_to_write(open_folder, lock_up, says):
+def test_a_user_without_the_right_to_write(open_folder, figure, lock_up, says):
     before = open_folder.site.read_bytes()
     lock_up(open_folder)
     told = child("ordinary", open_folder.path)
@@ -333,6 +370,7 @@ def test_a_user_without_the_right_to_write(open_folder, lock_up, says):
     assert says in told["told"]
     assert open_folder.site.read_bytes() == before
     assert list(open_folder.path.rglob(".*.tmp")) == []
+    figure(12, f"Save where something is locked up ({says}): exit code {told['code']}, old whole")
 
 
 def test_a_user_with_the_right_to_write(open_folder):
@@ -341,7 +379,7 @@ def test_a_user_with_the_right_to_write(open_folder):
     assert count_of(load(open_folder)) == 2
 
 
-def test_a_linked_site_file_stays_a_link(tmp_path, folder):
+def test_a_linked_site_file_stays_a_link(tmp_path, folder, figure):
     true = tmp_path / "shared.geojson"
     folder.site.rename(true)
     folder.site.symlink_to(true)
@@ -351,9 +389,10 @@ def test_a_linked_site_file_stays_a_link(tmp_path, folder):
     assert count_of(load(folder)) == 2
     assert true.stat().st_mode & 0o777 == 0o640
     assert backups.listed(folder)[0].path.stat().st_mode & 0o777 == 0o640
+    figure(12, f"Save through a link: a link still, mode {true.stat().st_mode & 0o777:o} as before")
 
 
-def test_eight_writers_with_fifty_edits_each(tmp_path):
+def test_eight_writers_with_fifty_edits_each(tmp_path, figure):
     folder, new = made(tmp_path / "garden")
     save(folder, counted(new, 0))
     told = child("race", folder.path, 8, 50)
@@ -362,13 +401,20 @@ def test_eight_writers_with_fifty_edits_each(tmp_path):
     assert told["revision"] == 402
     assert told["busy"] > 0
     assert told["kept"] == told["busy"]
+    figure(
+        13,
+        f"Save: 8 writers x 50 edits: {told['count']} of 400; {told['busy']} losers with exit code "
+        f"{Busy.exit_code}, {told['kept']} edits kept",
+    )
 
 
-def test_saving_a_thousand_zones_is_quick(tmp_path):
+def test_saving_a_thousand_zones_is_quick(tmp_path, figure):
     folder, new = made(tmp_path / "garden", *(zone(f"a{number}") for number in range(1_000)))
     times = []
     for _ in range(11):
         began = time.perf_counter()
         new = save(folder, new).site
         times.append(time.perf_counter() - began)
-    assert statistics.median(times) < 3 * 0.05
+    median = statistics.median(times)
+    assert median < 3 * 0.05
+    figure(16, f"Save of 1,000 zones: median {1000 * median:.0f} ms of {len(times)}")

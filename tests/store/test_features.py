@@ -155,8 +155,29 @@ def test_known_columns_have_their_type_and_range(table):
 
 def test_text_columns_and_unknown_ones_are_left_alone():
     """A GIS that knows no lists writes them as text; that is kept, not judged."""
-    odd = zone("a1", came_from='[ "a", "b" ]', grass=["rye"], anything={"a": [1]}, moss=True)
+    odd = zone("a1", came_from='[ "a", "b" ]', grass="", anything={"a": [1]}, moss=True)
     assert check_features([odd]) is None
+
+
+@pytest.mark.parametrize("value", [["rye"], {"a": 1}, 5, True])
+def test_what_is_no_text_where_text_stands_is_named(value):
+    with pytest.raises(InputRefused, match=r"grass is .*, not text"):
+        check_features([zone("a1", grass=value)])
+
+
+@pytest.mark.parametrize("day", ["soon", "2027-02-30", "20270301", "2027-W09-1", "0001-01-01"])
+def test_what_is_no_day_is_named(day):
+    with pytest.raises(InputRefused, match=r"fed_last is .*, not a day"):
+        check_features([zone("a1", fed_last=day)])
+
+
+def test_a_ring_that_is_flat_in_part_is_refused():
+    """Shapely makes no ring of it; what a height is missing from is not known."""
+    flat = zone("a1")
+    flat["geometry"]["coordinates"][0][1].append(3.5)
+    with pytest.raises(InputRefused, match="has a height where others have none") as caught:
+        check_features([flat])
+    assert caught.value.place.endswith("point 2")
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from lawnmap.errors import SiteDamaged
 from lawnmap.store.folder import Folder
-from lawnmap.store.record import COLUMNS, Record, keep_torn, read, with_rows
+from lawnmap.store.record import COLUMNS, Record, kept_torn, read, with_rows
 
 
 def folder_with(tmp_path, data):
@@ -53,9 +53,12 @@ def test_a_torn_last_line_is_kept_aside_and_told(tmp_path):
     record = read(folder)
     assert [row["record_id"] for row in record.rows] == ["a"]
     assert record.torn == "b,,,front"
-    assert "record.torn.csv" in keep_torn(folder, record)[0]
-    assert (tmp_path / "record.torn.csv").read_bytes() == b"b,,,front\n"
-    assert keep_torn(folder, read(folder_with(tmp_path, whole))) == ()
+    files, told = kept_torn(folder, record)
+    assert "record.torn.csv" in told[0]
+    assert files == {"record.torn.csv": b"b,,,front\n"}
+    (tmp_path / "record.torn.csv").write_bytes(b"a,,,back\n")  # of an earlier day
+    assert kept_torn(folder, record)[0]["record.torn.csv"] == b"a,,,back\nb,,,front\n"
+    assert kept_torn(folder, read(folder_with(tmp_path, whole))) == ({}, ())
 
 
 def test_a_last_line_without_its_end_is_whole_when_every_cell_is_there(tmp_path):

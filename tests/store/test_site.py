@@ -10,7 +10,7 @@ from lawnmap.errors import Busy, InputRefused, SiteDamaged, WriteFailed
 from lawnmap.model import Site
 from lawnmap.store.folder import Folder
 from lawnmap.store.site import create, load, save
-from tests.disks import Recording
+from tests.disks import Failing, Recording
 from tests.store.sites import count_of, counted, made, site, zone
 
 KNOWN = {column.name for column in schema.COLUMNS}
@@ -282,9 +282,12 @@ def test_a_file_of_another_program_is_refused(tmp_path, change):
 
 def test_what_cannot_be_opened_is_not_called_damaged(tmp_path):
     folder, _ = made(tmp_path / "garden")
+    for number in (1, 2, 3, 5):  # every look at the folder
+        with pytest.raises(InputRefused, match=r"cannot be opened \(Input/output error\)"):
+            load(folder, disk=Failing(number))
     folder.site.unlink()
-    folder.site.symlink_to("site.geojson")
-    with pytest.raises(InputRefused, match="cannot be opened"):
+    folder.site.symlink_to("site.geojson")  # but this can never be opened
+    with pytest.raises(SiteDamaged, match="a link that leads to itself"):
         load(folder)
 
 

@@ -10,7 +10,8 @@ from lawnmap.errors import InputRefused
 from lawnmap.model import Machine, Product
 from lawnmap.store.choices import CHOICES, OPERATIONS, ZONE
 from lawnmap.store.folder import Folder
-from lawnmap.store.specification import default_text, parse, read
+from lawnmap.store.keys import Key
+from lawnmap.store.specification import _lines, default_text, parse, read
 
 HOUSE = Path(__file__).parents[2]
 PRODUCTS = {"Iron five": Product("Iron five", "liquid"), "Rye mix": Product("Rye mix", "seed")}
@@ -230,3 +231,47 @@ def test_a_file_that_cannot_be_read_is_not_taken_for_none(tmp_path):
 def test_the_first_file_is_toml_for_others_too():
     asked = {key.name for key in CHOICES} - {"first_day", "last_day"}
     assert set(tomllib.loads(default_text())) == asked
+
+
+def test_how_keys_are_written_to_the_letter():
+    """Plain keys first, each with what it means; tables behind them, with their path."""
+    keys = (
+        Key("season", "text", "", words=("", "spring"), means="When."),
+        Key("depth", "table", means="Deep.", inside=(Key("mm", "number", None, 0.5, 15),)),
+        Key("bare", "table", inside=(Key("inner", "table", means="In.", inside=(
+            Key("wanted", "yes or no", default=False), Key("names", "names", ("a", "b"))
+        )),)),
+        Key("day", "day"),
+        Key("word", "text", "x", words=("x", "y")),
+    )  # fmt: skip
+    assert list(_lines(keys)) == [
+        "",
+        "# When. One of: spring.",
+        'season = ""',
+        "",
+        "# day = (a day without quotes, such as 2027-04-01)",
+        "",
+        "# One of: x, y.",
+        'word = "x"',
+        "\n# Deep.\n[depth]",
+        "# mm = (a number from 0.5 to 15)",
+        "\n# In.\n[bare.inner]",
+        "wanted = false",
+        'names = ["a", "b"]',
+    ]
+
+
+def test_a_long_list_has_a_line_for_each_and_a_long_remark_is_filled():
+    names = tuple("a" * 20 + str(n) for n in range(5))
+    (_, text) = _lines((Key("long", "names", names),))
+    assert text == "long = [\n" + "".join(f'    "{name}",\n' for name in names) + "]"
+    (_, remark, _) = _lines((Key("key", "text", "", means="word " * 30),))
+    assert remark == "# " + " ".join(["word"] * 19) + "\n# " + " ".join(["word"] * 11)
+
+
+def test_the_zones_of_the_site_are_known_to_the_file_too(tmp_path):
+    folder = Folder(tmp_path)
+    folder.specification.write_text("zones.frnt.leave = true\n", encoding="utf-8")
+    with pytest.raises(InputRefused, match="Did you mean 'front'"):
+        read(folder, products={}, machines={}, zone_ids=["front"])
+    assert read(folder, products={}, machines={}).by_zone == {"frnt": {"leave": True}}

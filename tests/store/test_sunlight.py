@@ -65,8 +65,9 @@ def test_the_key_is_of_facts_and_choices():
 
 def spoilt():
     value = json.loads(sunlight.encode(light()))
+    del value["seal"]
     (there,) = value["maps"]
-    yield {**value, "format": 2}
+    yield {**value, "format": 3}
     yield {**value, "season": "yes"}
     yield {**value, "first": "soon"}
     yield {**value, "open_h": 25}
@@ -94,6 +95,8 @@ def spoilt():
 @pytest.mark.parametrize("value", list(spoilt()))
 def test_what_is_not_sound_is_as_if_it_were_not_there(folder, value):
     folder.cache.mkdir(parents=True)
+    if isinstance(value, dict):  # sealed as lawnmap does it, so that only this is wrong
+        value = {"seal": sunlight._seal(value), **value}
     (folder.cache / f"sun-{'0' * 12}.json").write_text(json.dumps(value))
     assert sunlight.read(folder, "0" * 12) is None
     assert sunlight.kept(folder) == []
@@ -124,3 +127,114 @@ def test_a_link_in_the_cache_is_not_followed(folder, tmp_path_factory):
 def test_a_disk_that_does_not_take_it_is_told(folder):
     folder.private.write_text("a file where the folder should be")
     assert "could not be kept" in sunlight.keep(folder, "0" * 12, light())[0]
+
+
+def test_a_sound_result_behind_a_link_is_not_written_over(folder, tmp_path_factory):
+    """It may be that of another site, with the same facts."""
+    other = Folder(tmp_path_factory.mktemp("other"))
+    sunlight.keep(other, "0" * 12, light())
+    theirs = other.cache / f"sun-{'0' * 12}.json"
+    before = theirs.read_bytes()
+    folder.cache.mkdir(parents=True)
+    (folder.cache / theirs.name).symlink_to(theirs)
+    assert sunlight.keep(folder, "0" * 12, light(season=False)) == ()
+    assert theirs.read_bytes() == before
+    assert sunlight.read(folder, "0" * 12) == light(season=False)
+
+
+def test_a_cache_that_leads_round_and_round_is_none(folder):
+    folder.private.mkdir()
+    folder.cache.symlink_to(folder.cache)
+    assert sunlight.keep(folder, "0" * 12, light()) == (
+        "The hours of sun were not kept: the cache is a link out of the site's folder.",
+    )
+    assert sunlight.read(folder, "0" * 12) is None
+    assert sunlight.kept(folder) == []
+
+
+def test_no_more_than_some_are_kept(folder):
+    for number in range(sunlight.MOST_KEPT):
+        sunlight.keep(folder, f"{number:012x}", light())
+    assert len(sunlight.kept(folder)) == sunlight.MOST_KEPT
+    sunlight.keep(folder, "f" * 12, light())
+    assert sunlight.kept(folder) == [light()]
+
+
+def test_the_file_to_the_letter():
+    value = json.loads(sunlight.encode(light()))
+    assert value.pop("seal") == sunlight._seal(value)
+    assert value == {
+        "format": sunlight.FORMAT,
+        "first": "2026-04-01",
+        "last": "2026-09-30",
+        "season": True,
+        "step_m": 0.5,
+        "latitude": 53.8,
+        "open_h": 15.1,
+        "zones": {"a": [4.2, 1.0, 9.5, 3]},
+        "maps": [
+            {
+                "bounds": [-1.6, 53.7, -1.5, 53.8],
+                "shape": [3, 4],
+                "gaps": [1, 7, 3],
+                "hundredths": [425, 0, 1250],
+            }
+        ],
+        "told": ["A note."],
+        "facts": FACTS,
+    }
+    assert sunlight.encode(light()).endswith(b"}\n")
+
+
+def test_one_changed_figure_under_the_seal_is_noticed(folder):
+    data = sunlight.encode(light())
+    folder.cache.mkdir(parents=True)
+    path = folder.cache / f"sun-{'0' * 12}.json"
+    path.write_bytes(data)
+    assert sunlight.read(folder, "0" * 12) == light()
+    path.write_bytes(data.replace(b"425", b"525"))
+    assert sunlight.read(folder, "0" * 12) is None
+
+
+def sealed(**changes):
+    value = json.loads(sunlight.encode(light()))
+    del value["seal"]
+    value |= changes
+    return json.dumps({"seal": sunlight._seal(value), **value}).encode()
+
+
+def test_the_bounds_themselves_are_sound():
+    there = json.loads(sunlight.encode(light()))["maps"][0]
+    for changes in (
+        {"open_h": 24},
+        {"open_h": 0},
+        {"step_m": 0},
+        {"step_m": 1_000},
+        {"latitude": -90},
+        {"latitude": 90},
+        {"maps": []},
+        {"maps": [{**there, "bounds": [-180, -90, 180, 90]}]},
+        {"maps": [{**there, "gaps": [0, 7, 4], "hundredths": [0, 1, 2_400]}]},
+        {"maps": [{**there, "gaps": [], "hundredths": []}]},
+        {"facts": {"p" * sunlight.LONGEST: "1"}},
+    ):
+        assert sunlight.parse(sealed(**changes)).season is True
+    for changes in (
+        {"open_h": 24.1},
+        {"latitude": 90.1},
+        {"step_m": 1_000.5},
+        {"maps": [{**there, "gaps": [0, 7, 5]}]},
+        {"maps": [{**there, "hundredths": [0, 1, 2_401]}]},
+        {"maps": [{**there, "hundredths": [0, 1, -1]}]},
+        {"maps": [{**there, "shape": [0, 4], "gaps": [], "hundredths": []}]},
+        {"maps": [{**there, "shape": [-3, -4], "gaps": [], "hundredths": []}]},
+        {"maps": [{**there, "shape": [1, 4_000_001], "gaps": [], "hundredths": []}]},
+        {"maps": [{**there, "bounds": [0, 0, 0, 1]}]},
+        {"maps": [{**there, "bounds": [0, 1, 1, 1]}]},
+        {"maps": [{**there, "bounds": [-181, 0, 1, 1]}]},
+        {"maps": [{**there, "bounds": [0, -91, 1, 1]}]},
+        {"maps": [{**there, "bounds": [0, 0, 1, 91]}]},
+        {"facts": {"p" * (sunlight.LONGEST + 1): "1"}},
+    ):
+        with pytest.raises(sunlight.BROKEN):
+            sunlight.parse(sealed(**changes))

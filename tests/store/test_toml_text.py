@@ -1,3 +1,5 @@
+import tomllib
+
 import pytest
 
 from lawnmap.errors import InputRefused
@@ -27,3 +29,14 @@ def test_what_is_no_toml_is_placed(data, place, says):
     assert caught.value.file == "x.toml"
     assert caught.value.place.startswith(place)
     assert caught.value.remedy
+
+
+def test_what_the_library_says_without_a_place_is_told_whole(monkeypatch):
+    def says(text):
+        raise tomllib.TOMLDecodeError("Bad value, nowhere in particular")
+
+    monkeypatch.setattr(tomllib, "loads", says)
+    with pytest.raises(InputRefused) as caught:
+        loads(b"", name="x.toml")
+    assert caught.value.problem == "is not TOML: bad value, nowhere in particular"
+    assert caught.value.place == ""
