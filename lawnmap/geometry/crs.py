@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import warnings
 from functools import lru_cache
 from typing import Any
@@ -15,6 +16,15 @@ from pyproj.exceptions import ProjError
 from lawnmap.errors import InputRefused
 
 LONLAT = "OGC:CRS84"
+# Of a PROJ string ("proj=pipeline …", "init=FILE:code") PROJ would run the steps and open the file,
+# and of a WKT the grids that it names; a named pipe in their place is waited for without end.
+FOLLOWED = re.compile(
+    r"\s*[/.@+{]|.*://|[^\[(]*=|.*(?:PARAMETERFILE|GRIDS(?!=@null[^\w,])|FILE=|INIT=)",
+    re.DOTALL | re.IGNORECASE,
+)
+
+# A code, WKT, or the bare number of a code; anything else PROJ looks for among the names it has.
+CODED = re.compile(r"\s*(?:\w+:|\w+\s*[\[(]|\d+$)")
 
 
 def known(text: str) -> pyproj.CRS:
@@ -31,7 +41,8 @@ def known(text: str) -> pyproj.CRS:
         When PROJ does not know it, or it has no horizontal coordinates on the earth. Files,
         addresses and pipelines are not followed.
     """
-    if not text.strip() or text.lstrip().startswith(("/", ".", "@", "+", "{")) or "://" in text:
+    letters = "".join(text.split())
+    if not letters or not letters.isprintable() or FOLLOWED.match(text):
         raise InputRefused(f"{text[:60]!r} is not a CRS", remedy="Give a code such as EPSG:27700.")
     try:
         crs = pyproj.CRS.from_user_input(text)
@@ -39,6 +50,12 @@ def known(text: str) -> pyproj.CRS:
         raise InputRefused(
             f"the CRS {text[:60]!r} is not known", remedy="Give a code such as EPSG:27700."
         ) from error
+    if not CODED.match(text) and _bare(text) not in _bare_names(crs):
+        # The nearest name would do for PROJ: "ETRS89 / UTM zone 3" came out as zone 33.
+        raise InputRefused(
+            f"the CRS {text[:60]!r} is not known; by its name the nearest is {crs.name!r}",
+            remedy="Give a code such as EPSG:27700.",
+        )
     if crs.is_compound:
         crs = crs.sub_crs_list[0]
     if crs.is_geocentric or crs.is_vertical or crs.is_engineering:
@@ -47,6 +64,15 @@ def known(text: str) -> pyproj.CRS:
             remedy="Give the projected CRS of the plan.",
         )
     return crs
+
+
+def _bare_names(crs: pyproj.CRS) -> set[str]:
+    """Return what may stand for a CRS: its name, and that of the projection alone."""
+    return {_bare(crs.name), _bare(crs.name.rpartition("/")[2])}
+
+
+def _bare(name: str) -> str:
+    return "".join(char for char in name.casefold() if char.isalnum())
 
 
 def to_lonlat(shapes: npt.NDArray[np.object_], crs: str) -> npt.NDArray[np.object_]:

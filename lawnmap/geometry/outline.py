@@ -103,7 +103,8 @@ def as_geojson(geometry: BaseGeometry) -> dict[str, Any]:
 
 
 def _lists(value: Any) -> Any:
-    return [_lists(item) for item in value] if isinstance(value, tuple) else value
+    # Parts of a MultiPolygon come in a list already, and what is in them does not.
+    return [_lists(item) for item in value] if isinstance(value, tuple | list) else value
 
 
 def close(line: BaseGeometry) -> tuple[BaseGeometry, Any]:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 WEST_EAST = 180.0
 SOUTH_NORTH = 90.0
+FARTHEST = 1e12  # units from zero: a national grid in millimetres is within a hundredth of it
 LEAST = {"Point": 1, "LineString": 2, "Polygon": 4}
 
 
@@ -112,6 +113,10 @@ class Coordinates:
         x, y = float(value[0]), float(value[1])
         if self.lonlat and not (abs(x) <= WEST_EAST and abs(y) <= SOUTH_NORTH):
             raise self._out_of_range(x, y, where)
+        if max(abs(x), abs(y)) > FARTHEST:
+            raise InputRefused(
+                f"{x:.6g}, {y:.6g} is nowhere on a plan", place=where, remedy="Correct the point."
+            )
         self.heights = self.heights or any(value[2:3])
         return [x, y]
 

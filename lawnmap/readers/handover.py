@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from lawnmap.errors import InputRefused
 from lawnmap.files.limits import SITE
 from lawnmap.found import Found, Layer
+from lawnmap.geometry.outline import TYPES
 from lawnmap.readers import attributes
 from lawnmap.readers import crs as reference_system
 from lawnmap.readers.coordinates import too_many
@@ -84,7 +85,10 @@ def unpack(told: Mapping[str, Any], asked: str | None) -> Found:
     gathering.warnings += [*remarks, *map(str, told["warnings"])]
     gathering.coordinates.heights = bool(told["heights"])
     for number, (geometries, properties) in enumerate(told["features"], 1):
-        gathering.add(geometries, properties, attributes.place("feature", number, properties))
+        place = attributes.place("feature", number, properties)
+        if any(each["type"] not in TYPES for each in geometries):
+            raise InputRefused("could not be handed over: its geometry is of no kind", place=place)
+        gathering.add(geometries, properties, place)
     return gathering.found(own)
 
 
@@ -107,7 +111,14 @@ def _agreed(own: str | None, asked: str | None) -> tuple[str | None, list[str]]:
 
 def _decoded(wkb: bytes | None, place: str) -> BaseGeometry | None:
     try:
-        return shapely.from_wkb(wkb)
+        with np.errstate(invalid="ignore"):  # what is no number is told in a moment, with its place
+            return shapely.from_wkb(wkb)
+    except RuntimeError as error:  # arcs: GEOS reads them, and shapely has no shape for them
+        raise InputRefused(
+            "is drawn with curves",
+            place=place,
+            remedy="Turn its arcs into straight sides in the program that drew it.",
+        ) from error
     except (shapely.errors.ShapelyError, TypeError) as error:
         # The library names its exception first; what follows is for people.
         reason = str(error).rpartition("Exception: ")[2]

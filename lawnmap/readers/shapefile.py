@@ -29,6 +29,7 @@ DRIVER = "ESRI Shapefile"
 PARTS = (".shp", *SISTERS["shp"])
 
 HEADER = struct.Struct("<28xII64x")  # bytes 28 and 32: version and shape type, little-endian
+TABLE_HEADER = struct.Struct("<4xIHH20x")  # of dBASE III: rows, bytes before them, bytes of one
 VERSION = 1000
 RECORD_BYTES = 8  # of the index, for each shape
 MULTIPATCH = 31  # surfaces in space
@@ -63,11 +64,26 @@ def read(
     parts = plans[choose([_layer(*plan) for plan in plans.items()], layer).name]
     files = {f"plan{suffix}": parts[suffix] for suffix in PARTS if suffix in parts}
     told = ogr.ask("features", files, driver=DRIVER)
-    if ".dbf" not in parts:
-        told["warnings"].append("There is no .dbf beside it, so the outlines have no attributes.")
+    told["warnings"] += _of_table(parts.get(".dbf"), len(told["features"]))
     if ".prj" in parts and told["crs"] is None:
         told["warnings"].append("The .prj beside it names no CRS that can be used.")
     return handover.unpack(told, crs)
+
+
+def _of_table(table: bytes | None, shapes: int) -> list[str]:
+    """Return what is to be said of the attributes: GDAL passes over what it does not find."""
+    if table is None:
+        return ["There is no .dbf beside it, so the outlines have no attributes."]
+    rows = 0
+    if len(table) >= TABLE_HEADER.size:
+        stated, head, row = TABLE_HEADER.unpack_from(table)
+        rows = min(stated, max(0, len(table) - head) // row) if row else 0
+    if rows < shapes:
+        return [
+            f"The .dbf beside it has whole rows for {rows} of {shapes} shapes: the others have no "
+            "attributes."
+        ]
+    return []
 
 
 def _plans(source: Source) -> dict[str, Parts]:

@@ -1,5 +1,7 @@
 """What is a projection, and what is not; worked examples are in tests/published."""
 
+import os
+
 import numpy as np
 import pyproj
 import pytest
@@ -24,13 +26,69 @@ def test_lonlat_is_left_as_it_is():
         "http://example.org/crs",
         "/etc/passwd",
         "+proj=longlat",
+        "proj=utm zone=30",
+        "type=crs proj=pipeline step proj=utm zone=30",
+        "EPSG:27700\0",
+        "EPSG:\u202e27700",
+        "\ud800",
         "EPSG:4978",
         "EPSG:5703",
+        "ETRS89 / UTM zone 3",  # PROJ takes the nearest name, which is that of zone 33
+        "GS 84",
     ],
 )
 def test_what_is_no_crs_for_a_plan(text):
     with pytest.raises(InputRefused):
         crs.known(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        ("British National Grid", "27700"),
+        ("osgb36/british national grid", "27700"),
+        ("ETRS89 / UTM zone 32N", "25832"),
+        ("WGS84", "4326"),
+        ("27700", "27700"),
+        ("urn:ogc:def:crs:EPSG::27700", "27700"),
+    ],
+)
+def test_a_crs_may_be_named_in_full(text, code):
+    assert crs.known(text).to_authority() == ("EPSG", code)
+
+
+SPHERE = (
+    'PROJCS["on a sphere",GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563]'
+    '],PRIMEM["Greenwich",0],UNIT["degree",0.0174532925199433]],PROJECTION["Mercator_1SP"],'
+    'PARAMETER["central_meridian",0],PARAMETER["scale_factor",1],UNIT["metre",1],'
+    'EXTENSION["PROJ4","+proj=merc +a=6378137 +b=6378137 +units=m +wktext {}"]]'
+)
+
+
+def test_a_file_that_a_crs_names_is_never_opened(tmp_path):
+    pipe = tmp_path / "grid"
+    os.mkfifo(pipe)  # to open it would wait without end
+    init = tmp_path / "init"
+    init.write_text("<foo> +proj=utm +zone=30 +datum=WGS84 <>\n", encoding="ascii")
+    shifted = pyproj.CRS("EPSG:4277").to_wkt()
+    for text in (
+        f"init={init}:foo",
+        f" INIT = {init}:foo",
+        SPHERE.format(f"+nadgrids={pipe}"),
+        SPHERE.format(f"+nadgrids=@null,{pipe}"),
+        SPHERE.format(f"+init={init}:foo"),
+        f'BOUNDCRS[SOURCECRS[{shifted}],TARGETCRS[{shifted}],ABRIDGEDTRANSFORMATION["shift",'
+        f'METHOD["NTv2"],PARAMETERFILE["Latitude and longitude difference file","{pipe}"]]]',
+    ):
+        with pytest.raises(InputRefused, match="is not a CRS"):
+            crs.known(text)
+    assert crs.known(SPHERE.format("+nadgrids=@null")).is_projected
+
+
+def test_every_name_in_the_register_is_still_a_name():
+    names = [each.name for each in pyproj.database.query_crs_info()]
+    assert len(names) > 5_000
+    assert [name for name in names if crs.FOLLOWED.match(name)] == []
 
 
 def test_the_horizontal_part_of_a_compound_crs():

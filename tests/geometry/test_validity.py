@@ -67,10 +67,10 @@ def test_nothing_left_is_empty():
 
 def test_a_star_of_401_points_does_not_hang():
     # The default mode of make_valid takes over a minute here; this one 1.6 s when measured.
-    started = time.monotonic()
+    started = time.process_time()  # of the processor: a busy machine is not what is asked about
     text = repair_text(shapely.to_wkb(star(401), hex=True))
     assert shapely.from_wkb(text).is_valid
-    assert time.monotonic() - started < 15
+    assert time.process_time() - started < 15
 
 
 def test_every_reason_of_geos_has_words():

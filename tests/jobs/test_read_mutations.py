@@ -24,6 +24,15 @@ WHOLE = 30 if LONG else 2  # with the guarded child itself
 # is 0.8 s where nothing else runs.
 LIMIT_S = 13.5
 
+
+def said(kind, told):
+    """Say what became of the mutants of a kind of plan."""
+    return (
+        f"{kind}: {told.read + told.refused:,} mutants, {told.read:,} read, {len(told.wrong)} "
+        f"other exceptions or changed sites, {len(told.slow)} over 5 s"
+    )
+
+
 INSIDE = [kind for kind, plan in PLANS.items() if not plan.inside]
 GUARDED = [kind for kind, plan in PLANS.items() if plan.inside]
 
@@ -36,8 +45,10 @@ def assert_taken(told, count):
 
 
 @pytest.mark.parametrize("kind", INSIDE)
-def test_mutants_are_read_or_refused(kind):
-    assert_taken(tally(kind, range(ROUNDS)), ROUNDS)
+def test_mutants_are_read_or_refused(kind, figure):
+    told = tally(kind, range(ROUNDS))
+    assert_taken(told, ROUNDS)
+    figure(5, said(kind, told))
 
 
 @pytest.fixture(params=GUARDED)
@@ -49,8 +60,10 @@ def guarded(request):
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="no fork here")
-def test_mutants_for_a_guarded_child_are_read_or_refused(guarded):
-    assert_taken(forked_tally(guarded, range(FORKED)), FORKED)
+def test_mutants_for_a_guarded_child_are_read_or_refused(guarded, figure):
+    told = forked_tally(guarded, range(FORKED))
+    assert_taken(told, FORKED)
+    figure(5, said(guarded, told))
 
 
 def test_a_few_mutants_with_the_guarded_child_itself(guarded):

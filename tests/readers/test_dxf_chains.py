@@ -91,3 +91,26 @@ def test_a_gap_that_was_left_is_told_in_metres(tmp_path):
     assert answer["warnings"] == [
         "Gaps between lines of layer 0 that were left open: 0.05 m at 20, 15."
     ]
+
+
+def test_of_three_ends_in_reach_the_nearest_two_are_joined():
+    three = lines(((0, 0), (10, 0)), ((10.001, 0), (20, 0)), ((10, 0.003), (10, 10)))
+    joined = join(three, 0.01)
+    assert [(gap.size, gap.closed) for gap in joined.gaps] == [(pytest.approx(0.001), True)]
+    assert [line.length for line, _ in joined.lines] == pytest.approx([20, 9.997])
+
+
+def test_sides_that_cross_are_left_a_line_without_an_end():
+    bow_tie = [((0, 0), (10, 10)), ((10, 10), (10, 0)), ((10, 0), (0, 10)), ((0, 10), (0, 0))]
+    joined = join(lines(*bow_tie), 0.01)
+    ((line, _),) = joined.lines
+    assert line.is_closed
+    assert (joined.rings, joined.gaps) == ([], [])
+
+
+def test_a_line_too_short_for_a_length_is_nothing(tmp_path):
+    document, model = new()
+    model.add_line((0, 0), (1e-200, 0))
+    model.add_lwpolyline([(0, 0), (9, 0), (9, 9)], close=True, dxfattribs={"layer": "LAWN"})
+    answer = told(document, tmp_path)
+    assert areas(answer) == [40.5]

@@ -9,54 +9,12 @@ import pytest
 from lawnmap.errors import InputRefused
 from lawnmap.files.limits import SITE
 from lawnmap.readers.dxf import reader as dxf
+from tests.hostile.drawings import bomb, grid, ring, tower
 from tests.readers.drawings import LAWN, areas, new, simple, source, text, told
 from tests.readers.mutants import outcomes
 
 PLAN = Path(__file__).parents[2] / "sample_geo" / "plans" / "garden.dxf"
 SOON_S = 20  # the slowest took 3 s when measured
-
-
-def bomb():
-    document, model = new()
-    inner = ""
-    for level in range(8):
-        block = document.blocks.new(f"B{level}")
-        for copy in range(10):
-            if inner:
-                block.add_blockref(inner, (copy, 0))
-            else:
-                block.add_line((0, copy), (1, copy))
-        inner = f"B{level}"
-    model.add_blockref(inner, (0, 0))
-    return document
-
-
-def grid(*, empty):
-    document, model = new()
-    block = document.blocks.new("TUFT")
-    if not empty:
-        block.add_point((0, 0))
-    many = {"row_count": 30_000, "column_count": 30_000, "row_spacing": 1, "column_spacing": 1}
-    model.add_blockref("TUFT", (0, 0), dxfattribs=many)
-    return document
-
-
-def ring(length):
-    document, model = new()
-    for level in range(length):
-        block = document.blocks.new(f"B{level}")
-        block.add_blockref(f"B{(level + 1) % length}", (0, 0))
-    model.add_blockref("B0", (0, 0))
-    return document
-
-
-def tower(height):
-    document, model = new()
-    document.blocks.new("B0").add_lwpolyline(LAWN, close=True)
-    for level in range(1, height):
-        document.blocks.new(f"B{level}").add_blockref(f"B{level - 1}", (0, 0))
-    model.add_blockref(f"B{height - 1}", (0, 0))
-    return document
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from ezdxf.math import rational_bspline_from_arc
 
-from tests.readers.drawings import areas, new, shapes, told
+from tests.readers.drawings import areas, new, shapes, simple, told
 
 WORST = 2e-4  # the most that any kind may be out, as a part of its area
 
@@ -226,3 +226,74 @@ def test_the_nesting_of_loops_is_as_the_style_says(tmp_path):
     assert sorted(areas(drawn(tmp_path, draw(0)))) == pytest.approx([16, 36])
     assert areas(drawn(tmp_path, draw(1))) == pytest.approx([36])
     assert areas(drawn(tmp_path, draw(2))) == pytest.approx([100])
+
+
+def hatch_of_lines(*ends):
+    def draw(_, model):
+        path = model.add_hatch().paths.add_edge_path()
+        for start, end in ends:
+            path.add_line(start, end)
+
+    return draw
+
+
+def test_the_first_edge_of_a_hatch_is_turned_round_like_the_others(tmp_path):
+    draw = hatch_of_lines(((9, 0), (0, 0)), ((9, 0), (9, 4)), ((0, 0), (9, 4)))
+    assert areas(drawn(tmp_path, draw)) == pytest.approx([18])
+
+
+def test_a_hatch_bounded_by_a_curve_through_points(tmp_path):
+    def draw(_, model):
+        path = model.add_hatch().paths.add_edge_path()
+        path.add_line((0, 0), (20, 0))
+        path.add_spline(fit_points=[(20, 0), (20, 10), (0, 10), (0, 0)])
+
+    (area,) = areas(drawn(tmp_path, draw))
+    assert 200 < area < 400  # the curve swings out of the rectangle of its points
+
+
+def test_loops_of_a_hatch_that_enclose_nothing_are_left_out(tmp_path):
+    def draw(_, model):
+        paths = model.add_hatch().paths
+        paths.add_polyline_path([(0, 0), (9, 0), (9, 4)])
+        paths.add_polyline_path([(1, 1), (2, 2), (3, 3)])
+        paths.add_polyline_path([])
+        paths.add_edge_path()
+
+    answer = drawn(tmp_path, draw)
+    assert areas(answer) == pytest.approx([18])
+    assert "as seen from above it has no area" in answer["warnings"][0]
+
+
+def test_lines_without_a_length_or_without_points_are_nothing(tmp_path):
+    def draw(_, model):
+        model.add_line((5, 5, 0), (5, 5, 3))
+        model.add_polyline2d([])
+        model.add_circle((0, 0), 2)
+
+    answer = drawn(tmp_path, draw)
+    assert areas(answer) == pytest.approx([math.pi * 4], rel=WORST)
+    assert not any("eft out" in each for each in answer["warnings"])
+
+
+def test_a_polyline_that_says_it_has_no_corners_is_nothing(tmp_path):
+    empty = ["0", "LWPOLYLINE", "8", "0", "100", "AcDbEntity", "100", "AcDbPolyline", 90, 0, 70, 1]
+    circle = [
+        "0",
+        "CIRCLE",
+        "8",
+        "0",
+        "100",
+        "AcDbEntity",
+        "100",
+        "AcDbCircle",
+        10,
+        0,
+        20,
+        0,
+        40,
+        2,
+    ]
+    answer = told(simple([*empty, *circle]), tmp_path)
+    assert areas(answer) == pytest.approx([math.pi * 4], rel=WORST)
+    assert answer["warnings"] == []

@@ -132,6 +132,20 @@ def test_a_hatch_and_its_edges_on_one_layer_are_one_piece_of_ground(tmp_path):
     assert areas(told(document, tmp_path, "EDGE")) == pytest.approx([41.2 * 28])
 
 
+@pytest.mark.parametrize("filling_first", [False, True])
+def test_a_hatch_that_fills_the_hole_of_another_is_ground_of_its_own(tmp_path, filling_first):
+    document, model = new()
+    hatches = [(LAWN, SQUARE), (SQUARE,)]
+    for outline, *holes in hatches[::-1] if filling_first else hatches:
+        hatch = model.add_hatch()
+        hatch.paths.add_polyline_path(outline, flags=1)
+        for hole in holes:
+            hatch.paths.add_polyline_path(hole, flags=16)
+    answer = told(document, tmp_path)
+    assert sorted(areas(answer)) == pytest.approx([16, 41.2 * 28 - 16])
+    assert not any("Drawn twice" in each for each in answer["warnings"])
+
+
 def test_the_two_halves_of_a_square_are_not_the_same_ground(tmp_path):
     document, model = new()
     add(model, [(0, 0), (9, 0), (9, 9)])
@@ -317,9 +331,57 @@ def test_a_place_that_cannot_be_is_not_used(tmp_path, code, reference, words):
     assert told(document, tmp_path, said_m=1.0)["warnings"] == []
 
 
+@pytest.mark.parametrize(
+    ("changes", "reference", "words"),
+    [
+        ({"horizontal_unit_scale": 2.0, "vertical_unit_scale": 1.0}, (430_000, 433_000), "scales"),
+        ({"horizontal_unit_scale": -1.0, "vertical_unit_scale": -1.0}, (430_000, 433_000), "scale"),
+        ({}, (1e30, 1e30), "it lies nowhere in OSGB36 / British National Grid"),
+    ],
+)
+def test_a_place_of_odd_numbers_is_not_used(tmp_path, changes, reference, words):
+    document, model = new()
+    add(model, LAWN)
+    geodata(model, 27700, reference)
+    data = model.get_geodata()
+    for name, value in changes.items():
+        data.dxf.set(name, value)
+    (said,) = told(document, tmp_path)["warnings"]
+    assert said.startswith("What the drawing says of its place on the earth is not used")
+    assert words in said
+
+
 def test_a_copy_elsewhere_reads_the_same(tmp_path):
     document, model = new()
     add(model, LAWN)
     first = told(document, tmp_path)
     shutil.copy(tmp_path / "plan.dxf", tmp_path / "other.dxf")
     assert dxf_told.features(str(Path(tmp_path, "other.dxf")), None, None) == first
+
+
+# What goes wrong below us ------------------------------------------------------------------------
+
+
+def test_whatever_a_damaged_drawing_makes_the_library_raise_is_told(tmp_path, monkeypatch):
+    document, model = new()
+    add(model, LAWN)
+
+    def fails(_):
+        raise AttributeError("no such thing")
+
+    monkeypatch.setattr("lawnmap.readers.dxf.count.check", fails)
+    with pytest.raises(InputRefused, match=r"not a sound DXF drawing \(AttributeError\)"):
+        told(document, tmp_path)
+
+
+def test_want_of_memory_is_not_told_as_a_damaged_drawing(tmp_path, monkeypatch):
+    document, model = new()
+    add(model, LAWN)
+    data = text(document)
+
+    def fails(_):
+        raise MemoryError
+
+    monkeypatch.setattr("ezdxf.read", fails)
+    with pytest.raises(MemoryError):
+        told(data, tmp_path)

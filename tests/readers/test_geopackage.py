@@ -21,6 +21,7 @@ from lawnmap.files.admit import Source, admit
 from lawnmap.files.answer import Allowance
 from lawnmap.found import Layer
 from lawnmap.readers import geopackage
+from tests.readers.geopackages import NUMBERS, altered, listed_too
 
 LAWN = shapely.Polygon(
     [(0.1 + 0.2, 0), (30.7, 1e-9), (1 / 3, 20.123456789012345)],
@@ -48,35 +49,6 @@ def written(path, frame, layer="lawns"):
         warnings.simplefilter("ignore")
         pyogrio.write_dataframe(frame, path, layer=layer)
     return path
-
-
-def quoted(name):
-    return '"' + name.replace('"', '""') + '"'
-
-
-def altered(path, *statements):
-    """Change a GeoPackage as no program of good will would: without the triggers of GDAL."""
-    with sqlite3.connect(path) as base:
-        names = base.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall()
-        for (name,) in names:
-            base.execute("DROP TRIGGER " + quoted(name))
-        for statement, values in statements:
-            base.execute(statement, values)
-    base.close()
-    return path
-
-
-def listed_too(name, sql):
-    """Return statements that add a view to the list of feature layers."""
-    return (
-        (sql, ()),
-        (
-            """INSERT INTO gpkg_contents (table_name, data_type, identifier, last_change, srs_id)
-            SELECT ?, 'features', ?, last_change, srs_id FROM gpkg_contents LIMIT 1""",
-            (name, name),
-        ),
-        ("INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', 'POLYGON', 27700, 0, 0)", (name,)),
-    )
 
 
 def shapes_of(found):
@@ -310,8 +282,6 @@ def test_a_file_without_shapes_is_refused(tmp_path):
 
 
 # Hostile files -----------------------------------------------------------------------------------
-
-NUMBERS = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n)"
 
 
 def with_view(path, select):

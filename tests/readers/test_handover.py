@@ -1,5 +1,7 @@
 """What children hand back: nothing in it is believed, whatever was read, and whoever wrote it."""
 
+from pathlib import Path
+
 import pytest
 import shapely
 
@@ -101,3 +103,24 @@ def test_too_many_of_anything_is_refused():
 
 def test_layers_are_of_plain_types():
     assert handover.layers([["a", 3, ["Point"]]]) == [Layer("a", 3, ("Point",))]
+
+
+@pytest.mark.parametrize(
+    ("seed", "problem"),
+    [
+        ("refused-curve-polygon", "is drawn with curves"),
+        ("refused-signalling-nan", "is not a finite number"),
+    ],
+)
+def test_binary_that_shapely_stumbles_over(seed, problem):
+    data = (Path(__file__).parents[1] / "seeds" / "handover" / f"{seed}.wkb").read_bytes()
+    with pytest.raises(InputRefused, match=problem) as told:
+        handover.pack([data], [{}], crs=None, warnings=[])
+    assert told.value.place.startswith("feature 1")
+
+
+def test_a_kind_of_geometry_that_there_is_not():
+    packed = handover.pack([LAWN.wkb], [{}], crs=None, warnings=[])
+    packed["features"][0][0][0]["type"] = "Polygom"
+    with pytest.raises(InputRefused, match="of no kind"):
+        handover.unpack(packed, None)

@@ -116,3 +116,23 @@ def test_two_outlines_of_several_ways_are_one_feature():
     )  # fmt: skip
     assert found.features[0].geometry["type"] == "MultiPolygon"
     assert np.isclose(area(found), 1 + SIDE**2)
+
+
+def test_of_what_is_not_read_the_commonest_kinds_are_named():
+    keys = [
+        "highway",
+        "railway",
+        "power",
+        "shop",
+        "office",
+        "tourism",
+        "historic",
+        "craft",
+        "place",
+    ]
+    keys += ["healthcare", "emergency", "route", "golf", "playground"]
+    things = [node(200 + n, 2.0, 0.0, **{key: "yes"}) for n, key in enumerate(keys)]
+    found = read(LAWN, *things, node(300, 2.0, 0.0, highway="stop"))
+    (told,) = found.warnings
+    assert told.startswith("Not read: 2 highway, 1 railway, ")
+    assert told.endswith(", 1 route, 2 of other kinds.")

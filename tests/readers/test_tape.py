@@ -215,6 +215,13 @@ def test_a_traverse_that_does_not_close_is_refused_with_a_suspect():
     assert caught.value.remedy.startswith("The error runs along C to D")
 
 
+def test_a_traverse_whose_error_runs_along_no_leg_has_no_suspect():
+    with pytest.raises(InputRefused) as caught:
+        read("leg,A,B,20,,,0", "leg,B,C,20,,,90", "leg,C,D,16,,,180", "leg,D,A,16,,,270", LEGS[4])
+    assert "of 72.00 m does not close by 5.66 m (1 in 13;" in caught.value.problem
+    assert caught.value.remedy == "Measure its legs and bearings again."
+
+
 def test_an_open_traverse_is_nothing_checked():
     found = read(*LEGS[:3], LEGS[4])
     assert found.warnings[0].startswith("Nothing checks these measures")

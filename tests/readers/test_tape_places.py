@@ -87,3 +87,22 @@ def test_points_chained_from_one_another():
                 rows.append(f"tie,{names[one]},{names[two]},{length:.4f}")
     found = read(*rows, "outline,,,,,,,p0 p1 p2,Plot", "spot,,,,,,,p39,,tree")
     assert found.features[1].geometry["coordinates"] == pytest.approx(xy[order[39]], abs=0.05)
+
+
+def test_a_baseline_of_no_length_to_speak_of_turns_nothing():
+    """A tenth of a micrometre tells no direction: what hangs on it has a place and is not held."""
+    with pytest.raises(InputRefused) as caught:
+        read("baseline,A,B,0.0000001,,,45", "offset,B,A,1,0,left,,C", OUTLINE)
+    assert caught.value.place == "point B"
+    assert "is not fixed by its measures" in caught.value.problem
+    assert caught.value.remedy.startswith("Measure it from one more fixed point")
+
+
+def test_an_offset_from_a_line_whose_ends_are_one_place_fixes_nothing():
+    rows = ["baseline,A,B,12", "offset,A,B,0,0,,,D", "offset,A,D,3,2,left,,C"]
+    with pytest.raises(InputRefused) as caught:
+        read(*rows, OUTLINE)
+    assert caught.value.place == "point C"
+    assert "hangs on no fixed point" in caught.value.problem
+    found = read(*rows, "left,A,B,,,,,C", "tie,A,C,5", "tie,B,C,9", OUTLINE)
+    assert found.warnings[0].startswith("the offset of C from A to D is 3.00 m longer than")

@@ -98,3 +98,14 @@ def test_a_slip_in_the_sample_is_found(maker, row, error):
     said = tape.read(source("\n".join(lines))).warnings[0]
     assert "than the others allow" in said
     assert f"(line {at + 1})" in said
+
+
+def test_a_small_slip_among_many_good_measures_is_named_and_costs_no_error(maker):
+    """One tie 8 cm out: the others tell which, and all together still agree as tapes do."""
+    lines = maker.sheet().split("\n")
+    (at,) = [number for number, line in enumerate(lines) if line.startswith("tie,H3,H4,")]
+    lines[at] = "tie,H3,H4,12.13,,,,,,,"
+    said = tape.read(source("\n".join(lines))).warnings[0]
+    assert said == (
+        f"H3 to H4 is 0.13 m longer than the others allow (line {at + 1}): measure it again."
+    )

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from lawnmap.days import Calendar
+from lawnmap.errors import InputRefused
 from lawnmap.logistics.overdue import caught_up
 from lawnmap.logistics.work import WEEKDAYS, Crew, Machine, Step, Wait, Window, Work
 from lawnmap.model import Specification
@@ -26,6 +27,7 @@ Windows = Sequence[Season]
 Cells = dict[str, Any]
 
 A_YEAR = dt.timedelta(days=364)
+MOST_DAYS = 3 * 366
 MOTORS = ("electric", "battery", "petrol", "tractor", "mower", "corer")
 LONG_AGO = -10_000  # [d] no longest wait counts from work that is no part of the plan
 NEVER = Window(dt.date.min, dt.date.min)  # no window at all would mean any day
@@ -60,9 +62,23 @@ class _Terms:
 
 
 def span(specification: Specification) -> tuple[dt.date, dt.date]:
-    """Return the first and the last day that is planned for."""
+    """Return the first and the last day that is planned for.
+
+    Raises
+    ------
+    InputRefused
+        When they are more than three years apart: every day of them is looked at.
+    """
     first = first_day(specification)
-    return first, specification.choice("last_day") or first + A_YEAR
+    last = specification.choice("last_day") or first + A_YEAR
+    if (last - first).days > MOST_DAYS:
+        raise InputRefused(
+            f"{last} is more than three years after the first day, {first}",
+            file="specification.toml",
+            place="last_day",
+            remedy="Look for a slip of the year, or plan a season at a time.",
+        )
+    return first, last
 
 
 def work(

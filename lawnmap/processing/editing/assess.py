@@ -44,7 +44,10 @@ def assess(site: Site, facts: Mapping[str, Mapping[str, Any]]) -> Site:
 def _with(
     properties: Mapping[str, Any], given: Mapping[str, Any], columns: set[str], zone_id: Any
 ) -> dict[str, Any]:
-    checked, left_out = adopt(dict(given), "zone")
+    try:
+        checked, left_out = adopt(dict(given), "zone")
+    except InputRefused as error:
+        raise error.within(place=f"zone {zone_id}") from error.__cause__
     strange = sorted((set(checked) - columns) | set(left_out))
     if strange:
         raise InputRefused(

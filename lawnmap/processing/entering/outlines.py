@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from lawnmap import schema
@@ -18,6 +19,8 @@ from lawnmap.processing.entering import attributes, walks
 
 LARGEST_M2 = 1_000_000  # 100 ha; a fair county file passes it, metres labelled degrees do too
 SMALLEST_M2 = 0.1
+NOTHING_M2 = 1e-6  # what rounding leaves of a fold: begun at another corner it is nothing, or less
+HALF_ROUND = 180.0  # of longitude: on a flat map what crosses its edge goes round the other way
 WIDEST_GAP = 0.1  # of the length of a walked line: the most that closing it may add unasked
 
 Place = Callable[[npt.NDArray[np.object_]], npt.NDArray[np.object_]]
@@ -162,6 +165,11 @@ def _placed(shape: BaseGeometry, to_lonlat: Place) -> BaseGeometry:
             f"longitude or latitude is out of range ({west:g}, {south:g})",
             remedy="These look like metres: give the CRS with --crs.",
         )
+    if east - west > HALF_ROUND:
+        raise InputRefused(
+            f"reaches across the 180° meridian ({west:.7f} to {east:.7f})",
+            remedy="Cut it there: a feature on each side, as RFC 7946 has it (3.1.9).",
+        )
     return moved
 
 
@@ -169,6 +177,12 @@ def _check_sound(shaped: Shaped, admission: Admission) -> None:
     """Refuse or mend an outline that crosses itself; warn of areas no lawn has."""
     if shaped.shape.geom_type not in schema.POLYGON:
         return
+    if validity.is_tangled(shaped.shape):
+        corners = int(shapely.get_num_coordinates(shaped.shape))
+        raise InputRefused(
+            f"has {corners:,} corners, and too many sides that cross or lie close to be checked",
+            remedy="Draw it again, with fewer corners.",
+        )
     flaw = validity.flaw(shaped.shape)
     before = ellipsoid.areas(np.array([shaped.shape], dtype=object))[0]
     if flaw is not None:
@@ -181,11 +195,15 @@ def _check_sound(shaped: Shaped, admission: Admission) -> None:
             )
         shaped.shape = crossing.mended if crossing else admission.repair(shaped.shape)
         after = ellipsoid.areas(np.array([shaped.shape], dtype=object))[0]
+        if after <= NOTHING_M2:
+            raise InputRefused(f"{words}, and encloses nothing", remedy="Draw it again.")
+        if not shapely.is_valid(shaped.shape):  # sides nearer to each other than digits can tell
+            raise InputRefused(f"{words}, and cannot be mended", remedy="Draw it again.")
         admission.warnings.append(
-            f"{shaped.place}: {words}; mended: {before:.2f} m² before, {after:.2f} m² after."
+            f"{shaped.place}: {words}; mended: {before:z.2f} m² before, {after:.2f} m² after."
         )
         before = after
-    if before <= 0:
+    if before <= NOTHING_M2:
         raise InputRefused("has no area", remedy="Draw it again.")
     if shaped.kind == "zone" and not SMALLEST_M2 <= before <= LARGEST_M2:
         size = f"{before / 1e4:,.0f} ha" if before > 1 else f"{before:.3f} m²"

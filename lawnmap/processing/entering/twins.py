@@ -17,6 +17,7 @@ from lawnmap.processing.entering.outlines import Shaped
 
 SAME_SHARE = 0.8  # of the larger outline: from here on two outlines are taken for one feature
 SAME_SPOT_M = 0.1  # between two points or lines that are taken for one: a plan's rounding
+ALIKE_DIGITS = 9  # of a share: two that differ by less are equally alike
 NEAR_M = 2.0  # between two of one name that have no area in common to share
 LABELS = ("client_number", "id", "name")  # what a plan may call a feature, the surest first
 MOST_PAIRS = 20_000_000  # of corners: 0.4 s when measured
@@ -64,14 +65,19 @@ class _Search:
                 self._pair(number, known.get(each.properties["zone_id"].lower()))
 
     def by_ground(self) -> None:
-        """Find what lies in the same place, the closest pairs first."""
+        """Find what lies in the same place, the closest pairs first; of those, the namesakes."""
         pairs = [
-            (-alike, number, index)
+            (-round(alike, ALIKE_DIGITS), not self._namesakes(number, index), number, index)
             for number, index in self._near()
             if (alike := _alike(self.shaped[number].shape, self.shapes[index])) is not None
         ]
-        for _, number, index in sorted(pairs):
+        for *_, number, index in sorted(pairs):
             self._pair(number, index)
+
+    def _namesakes(self, number: int, index: int) -> bool:
+        """Tell whether the plan and the site call the two the same."""
+        here, there = self.shaped[number].properties, self.properties[index]
+        return any(_plain(here.get(label)) == _plain(there.get(label)) != "" for label in LABELS)
 
     def by_label(self, label: str) -> None:
         """Find what is called the same, once here and once there, and has not moved away."""
@@ -116,25 +122,26 @@ def _has_id(each: Shaped) -> bool:
 
 def _once(named: Iterable[tuple[tuple[Any, Any], int]]) -> dict[tuple[Any, str], int]:
     """Return the index of each (kind, label) that stands only once, labels as plain text."""
-    plain = [
-        ((kind, str(label).strip().casefold()), index)
-        for (kind, label), index in named
-        if label is not None and str(label).strip()
-    ]
+    plain = [((kind, _plain(label)), index) for (kind, label), index in named if _plain(label)]
     counts = Counter(key for key, _ in plain)
     return {key: index for key, index in plain if counts[key] == 1}
 
 
+def _plain(label: Any) -> str:
+    return "" if label is None else str(label).strip().casefold()
+
+
 def _alike(one: BaseGeometry, other: BaseGeometry) -> float | None:
     """Return how much two shapes are the same, 1 for altogether; None when they are not."""
+    # A sliver is hardly its own intersection with itself, in the digits there are.
+    if shapely.equals_exact(one, other, normalize=True):
+        return 1.0
     if _is_area(one) and _is_area(other):
         larger = max(one.area, other.area)
         share = float(shapely.intersection(one, other).area) / larger if larger else 0.0
         return share if share >= SAME_SHARE else None
     if one.geom_type != other.geom_type:
         return None
-    if shapely.equals_exact(one, other):
-        return 1.0
     apart = moved_m(one, other)
     return None if apart is None or apart > SAME_SPOT_M else 1.0 - apart
 

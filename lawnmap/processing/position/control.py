@@ -87,6 +87,7 @@ def header_for(site: Site, control: Control) -> dict[str, Any]:
             if site.placed
             else "Place the site first with `lawnmap place`, or give --crs local and the points "
             "in the site's own metres.",
+            file=control.sheet,
         )
     return control.header
 
@@ -105,8 +106,16 @@ def agree(control: Control, *, unit_m: float | None = 1.0, picture: bool = False
     Raises
     ------
     InputRefused
-        When the points do not fix the plan, naming them.
+        When the points do not fix the plan, naming them and the sheet they stand in.
     """
+    try:
+        return _agreed(control, unit_m, picture=picture)
+    except InputRefused as error:
+        raise error.within(file=control.sheet) from error.__cause__
+
+
+def _agreed(control: Control, unit_m: float | None, *, picture: bool) -> Agreement:
+    """Return the fit, having refused points that do not fix the plan."""
     names = ", ".join(point.name for point in control.points)
     source = upright(in_plan(control), picture=picture)
     lonlat = np.array([[point.lon, point.lat] for point in control.points]).reshape(-1, 2)

@@ -53,10 +53,10 @@ def applied(
     done = _by_zone(_of_plan(live(record), issued_id, since))
     rows = []
     for key in dict.fromkeys([*planned, *done]):
-        wanted = [each for each in planned.get(key, []) if each["status"] in (DO, PRICING)]
+        wanted = [each for each in planned.get(key, []) if each.get("status") in (DO, PRICING)]
         found = done.get(key, [])
         if wanted or found:
-            said = planned[key][0]["status"] if key in planned else ""
+            said = str(planned[key][0].get("status", "")) if key in planned else ""
             rows.append((*key, *_row(said, wanted, found)))
     return pd.DataFrame(rows, columns=list(COLUMNS)).astype(COLUMNS)
 
@@ -100,7 +100,7 @@ def _figure(row: Mapping[str, Any], name: str) -> float:
     cell = row.get(name)
     try:
         return number(cell) if isinstance(cell, str) else float(NAN if cell is None else cell)
-    except ValueError:
+    except (ValueError, TypeError):
         return NAN
 
 

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import geopandas as gpd
 import pandas as pd
 
+from lawnmap.files.numbers import number
 from lawnmap.model import Specification
 from lawnmap.processing.days.waits import ROLE
 from lawnmap.processing.records import recorded
@@ -152,11 +153,12 @@ def _marked(cells: dict[str, Any], waiting: list[Row]) -> list[Row]:
 
 
 def _area(row: Row, planned: float) -> float:
-    """Return the ground a row covers [m²]; one that does not say covers the whole step."""
+    """Return the ground a row covers [m²]; one that says none, or none that can be, covers all."""
     try:
-        return float(row.get("area_m2") or planned)
+        area = number(row.get("area_m2", ""))
     except ValueError:
         return planned
+    return area if area > 0 else planned
 
 
 def _without_mowing_late(table: list[dict[str, Any]]) -> None:

@@ -9,6 +9,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from lawnmap.files.numbers import number
 from lawnmap.model import Product
 from lawnmap.processing.iron.label_card import OPERATION
 from lawnmap.processing.records.recorded import Row, counts_as, day, work
@@ -243,7 +244,7 @@ def _year(row: Row) -> int:
 def _number(row: Row, name: str) -> float | None:
     """Return a cell as a number; None for what somebody wrote there by hand."""
     try:
-        return float(row.get(name, ""))
+        return number(row.get(name, ""))
     except ValueError:
         return None
 

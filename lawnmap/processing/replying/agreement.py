@@ -41,11 +41,14 @@ class Control:
     local : Local or None
         Of points that are known in the metres of an unplaced site and not on the earth: how their
         lon and lat stand for those metres.
+    sheet : str
+        Name of the file that they stand in, for messages; empty when they were typed.
     """
 
     points: tuple[ControlPoint, ...]
     kind: str = "similarity"
     local: Local | None = None
+    sheet: str = ""
 
     @property
     def header(self) -> dict[str, Any]:

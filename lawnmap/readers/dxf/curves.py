@@ -37,7 +37,7 @@ def unit_arc(start: float, sweep: float) -> Floats:
     Parameters
     ----------
     start, sweep : float
-        In radians; a negative sweep goes clockwise.
+        In radians; a negative sweep goes clockwise, and none is not an arc.
 
     Notes
     -----
@@ -47,10 +47,9 @@ def unit_arc(start: float, sweep: float) -> Floats:
     turn = abs(sweep)
     chords = max(LEAST_CHORDS, math.ceil(turn / STEP))
     radii = np.ones(chords + 1)
-    if turn:
-        sine = math.sin(turn / chords)
-        inner = sine * (chords - 2)
-        radii[1:-1] = (math.sqrt(sine * sine + inner * turn) - sine) / inner
+    sine = math.sin(turn / chords)
+    inner = sine * (chords - 2)
+    radii[1:-1] = (math.sqrt(sine * sine + inner * turn) - sine) / inner
     angles = start + sweep * np.arange(chords + 1) / chords
     return np.column_stack([radii * np.cos(angles), radii * np.sin(angles)])
 

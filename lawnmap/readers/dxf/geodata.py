@@ -63,9 +63,7 @@ def _trouble(data: Any, place: GeoPlace, middle: tuple[float, float]) -> str:
         (found,) = reference_system.to_lonlat(np.array([shapely.Point(point[:2])]), place.crs)
     except InputRefused:
         return f"it lies nowhere in {crs.name}"
-    if crs.area_of_use is None:
-        return f"nothing tells where {crs.name} is used"
-    west, south, east, north = crs.area_of_use.bounds
-    if not (south <= found.y <= north and west <= found.x <= east):
+    use = crs.area_of_use
+    if use is None or not (use.south <= found.y <= use.north and use.west <= found.x <= use.east):
         return f"it lies outside of where {crs.name} is used"
     return ""

@@ -13,14 +13,13 @@ from shapely.geometry.base import BaseGeometry
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.limits import SITE
-from lawnmap.readers.coordinates import too_many
+from lawnmap.readers.coordinates import FARTHEST, too_many
 from lawnmap.readers.dxf import hatch as dxf_hatch
 from lawnmap.readers.dxf.curves import Floats
 from lawnmap.readers.dxf.notes import Notes
 from lawnmap.readers.dxf.strokes import in_space, strokes
 from lawnmap.readers.dxf.walk import Placed
 
-FARTHEST = 1e12  # units from zero: a national grid in millimetres is within a hundredth of it
 FLAT = 1e-9  # of its length: a closed line that is narrower encloses nothing
 LEVEL = 1e-6  # of its extent: a line whose heights differ by less is level
 SKIPPED = {"ATTDEF", "VIEWPORT", "LIGHT", "SUN"}  # nothing of the plan

@@ -57,8 +57,6 @@ def sizes(file: str) -> list[list[int]]:
                 f"has {count:,} pages",
                 remedy="Print the page with the plan to a PDF of its own.",
             )
-        if count == 0:
-            raise InputRefused("has no pages", remedy="Print the plan to a PDF again.")
         return [
             [math.ceil(side * DPI / POINTS) for side in document.get_page_size(place)]
             for place in range(count)

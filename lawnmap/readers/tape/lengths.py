@@ -74,7 +74,7 @@ def length(text: str, unit: str | None, *, zero: bool = False) -> float:
         )
     if metres > LONGEST_M:
         raise InputRefused(
-            f"{text[:20]!r} is {metres:,.0f} m, over {LONGEST_M:,.0f} m",
+            f"{text[:20]!r} is {metres:,.6g} m, over {LONGEST_M:,.0f} m",
             remedy="Check the number and its unit.",
         )
     return metres

@@ -76,17 +76,14 @@ def first_places(sheet: Sheet) -> First:
         With the point, when the measures do not fix every one: which and what to measure.
     """
     index = _Index(sheet)
-    best: _Growth | None = None
+    grown: list[_Growth] = []
     for seed in _seeds(sheet):
         growth = _Growth(index, seed)
         growth.grow()
         if len(growth.places) == len(index.points):
             return First(growth.turned(), seed)
-        if best is None or len(growth.places) > len(best.places):
-            best = growth
-    if best is None:
-        raise InputRefused("holds no measured line", remedy="Begin with a baseline.")
-    raise best.refusal()
+        grown.append(growth)
+    raise max(grown, key=lambda each: len(each.places)).refusal()
 
 
 def _seeds(sheet: Sheet) -> list[Line]:
@@ -132,12 +129,11 @@ class _Growth:
 
     def refusal(self) -> InputRefused:
         """Return what to say of the point that came nearest to having a place."""
-        waiting = [point for point in self.index.points if point not in self.places]
-        reasons = {point: self._answer(point) for point in waiting}
-        point = max(waiting, key=lambda each: _rank(reasons[each]))
-        why = reasons[point]
-        if not isinstance(why, Why):  # it found a place only now: cannot be, but say the truth
-            why = Why(0, "is not fixed", "Measure it from a third fixed point.")
+        waiting = (point for point in self.index.points if point not in self.places)
+        answers = ((point, self._answer(point)) for point in waiting)
+        # Whatever could have a place has one by now.
+        whys = [(point, why) for point, why in answers if isinstance(why, Why)]
+        point, why = max(whys, key=lambda each: each[1].rank)
         return InputRefused(why.problem, place=f"point {point}", remedy=why.remedy)
 
     def _asked(self, changed: list[str]) -> list[str]:
@@ -247,7 +243,3 @@ class _Growth:
         if bad - good < DECISIVE_M or bad < 2 * good:
             return None
         return both[off.index(good)]
-
-
-def _rank(answer: Way | Why) -> int:
-    return answer.rank if isinstance(answer, Why) else -1

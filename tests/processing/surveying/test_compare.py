@@ -1,5 +1,8 @@
 """Before and after: what is better, what is worse, and what nobody can tell."""
 
+import math
+import time
+
 import pandas as pd
 import pytest
 
@@ -123,6 +126,22 @@ def test_another_outline_is_other_ground():
     unplaced = EMPTY.with_features([zone(), *frames(60)]).with_header(placed=False)
     table = compare(unplaced, EMPTY.with_features(moved))
     assert table["verdict"].iloc[0] == "better"
+
+
+def star(points, step):
+    """Return an outline that crosses itself at every side; mending 101 points took 47 s."""
+    turns = [2 * math.pi * n * step / points for n in [*range(points), 0]]
+    ring = lonlat(*[(10 + 9 * math.cos(turn), 10 + 9 * math.sin(turn)) for turn in turns])
+    return {**zone(), "geometry": {"type": "Polygon", "coordinates": [ring]}}
+
+
+def test_an_outline_that_crosses_itself_is_never_mended_to_compare():
+    began = time.monotonic()
+    found = row([star(101, 50), *frames(60)], [star(101, 49), *frames(30)])
+    assert found["reason"] == "its outline is not valid and changed"
+    same = row([star(101, 50), *frames(60)], [star(101, 50), *frames(30)])
+    assert "outline" not in same["reason"]
+    assert time.monotonic() - began < 5
 
 
 def test_an_old_core_is_not_a_new_one():
