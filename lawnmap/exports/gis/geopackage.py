@@ -15,6 +15,7 @@ import pandas as pd
 import pyogrio
 
 from lawnmap import schema
+from lawnmap.errors import LawnmapError
 from lawnmap.exports.drawing.style_sld import (
     AREA,
     LINE,
@@ -24,6 +25,7 @@ from lawnmap.exports.drawing.style_sld import (
     set_out_style,
 )
 from lawnmap.exports.gis.tables import refuse_without_place, table
+from lawnmap.files.commit import write_failed
 from lawnmap.paper import Paper
 
 TITLE = "zones, features and tables for GIS programs (GeoPackage)"
@@ -81,8 +83,20 @@ def render(paper: Paper) -> bytes:
     ------
     InputRefused
         For a schematic, or a site without a place on the earth.
+    WriteFailed
+        When the system's folder for what passes is full, or not to be written to.
     """
     refuse_without_place(paper)
+    try:
+        return _made(paper)
+    except LawnmapError:
+        raise
+    except (OSError, sqlite3.OperationalError, pyogrio.errors.DataSourceError) as error:
+        # Scratch of the system: GDAL makes a file, and only its bytes are handed on.
+        raise write_failed(Path("temporary folder"), error) from error
+
+
+def _made(paper: Paper) -> bytes:
     with tempfile.TemporaryDirectory(prefix="lawnmap-") as folder:
         path = Path(folder) / "plan.gpkg"
         zones = _typed(table(paper, "zones"), "zones")

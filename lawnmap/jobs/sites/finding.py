@@ -61,7 +61,7 @@ def search(source: Path, *, leave_out: Path) -> Search:
     InputRefused
         When the source is no folder.
     """
-    if not source.is_dir():
+    if not os.path.isdir(source):  # noqa: PTH112 - never raises, whatever the name
         raise InputRefused("is not a folder", file=source.name, remedy="Check the path.")
     found: list[Found] = []
     links, deeper = 0, 0

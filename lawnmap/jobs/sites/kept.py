@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -16,9 +17,10 @@ from lawnmap.errors import LawnmapError
 from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.disk import DISK
 from lawnmap.jobs.sites.reduced import Part
 
-PARTS, LOCK, SUFFIX = ".parts", "lock", ".json"
+PARTS, LOCK, SUFFIX, TEMP = ".parts", "lock", ".json", ".tmp"
 FORMAT = 1
 LARGEST = 50_000_000
 NAME_LENGTH = 32
@@ -50,7 +52,7 @@ class Kept:
             When the disk does not take them.
         """
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
+            DISK.do(os.makedirs, self.folder, exist_ok=True)
         except OSError as error:
             raise write_failed(self.folder.parent, error) from error
 
@@ -82,12 +84,12 @@ class Kept:
         commit(path, json_text.dumps({**head, "part": part}).encode("utf-8"), force=True)
 
     def forget(self, but: Iterable[str] = ()) -> None:
-        """Forget all sites but some."""
+        """Forget all sites but some, and what a killed run had not finished writing."""
         stay = {self._path(site_id).name for site_id in but}
-        for path in self.folder.iterdir():
-            if path.suffix == SUFFIX and path.name not in stay:
-                with contextlib.suppress(OSError):  # it does no harm there
-                    path.unlink()
+        with contextlib.suppress(OSError):  # it does no harm there
+            for path in sorted(self.folder.iterdir()):
+                if path.suffix in {SUFFIX, TEMP} and path.name not in stay:
+                    DISK.remove(path)
 
     def _path(self, site_id: str) -> Path:
         """Return the file of a site; ids are paths of any length, names of files are not."""

@@ -62,7 +62,9 @@ def _contents(folder: Folder, depot_folder: Path | None, run: str) -> Iterator[b
         for name in (depot.PRODUCTS, depot.MACHINES, calibrations.NAME):
             yield _bytes(depot_folder / name)
     for each in issued.listed(folder)[:1]:  # its days are promised
-        yield each.path.name.encode("utf-8") + _bytes(each.path / issued.PLAN)
+        yield each.path.name.encode("utf-8")
+        for name in (issued.PLAN, issued.FILES):
+            yield _bytes(each.path / name)
     if folder.cache.is_dir():
         for path in sorted(folder.cache.iterdir()):
             if sunlight.NAME.fullmatch(path.name):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -82,9 +83,9 @@ def run(source: Path, out: Path, wanted: Wanted, watcher: Watcher, *, force: boo
     WriteFailed
         When the disk does not take the results.
     """
-    if not source.is_dir():
+    if not os.path.isdir(source):  # noqa: PTH112 - never raises, whatever the name
         raise InputRefused(
-            "is not a folder" if source.exists() else "there is no such folder or table",
+            "is not a folder" if os.path.lexists(source) else "there is no such folder or table",
             file=source.name,
             remedy="Give a folder with site folders below it, or a table of zones.",
         )

@@ -8,8 +8,10 @@ from typing import Any
 
 import pandas as pd
 
+from lawnmap.errors import WriteFailed
 from lawnmap.exports.gis.csv_table import encoded
 from lawnmap.files.commit import commit, sweep
+from lawnmap.files.disk import DISK
 from lawnmap.jobs.sites.papers import PAPERS, papers
 
 FILES = {
@@ -61,5 +63,24 @@ def written(
     for name, data in made.items():
         write(name, data)
     for name in PAPERS.keys() - made.keys():  # of an earlier run: it would say what holds no more
-        (out / name).unlink(missing_ok=True)
+        gone(out / name)
     return tuple(files), tuple(told)
+
+
+def gone(path: Path) -> None:
+    """Take a file of an earlier run away.
+
+    Raises
+    ------
+    WriteFailed
+        When the disk does not let it go.
+    """
+    try:
+        DISK.remove(path)
+    except OSError as error:
+        raise WriteFailed(
+            f"is of an earlier run and could not be taken away ({error.strerror})",
+            file=path.name,
+            done="The other results are there.",
+            remedy="Delete it: it holds no more.",
+        ) from error

@@ -21,6 +21,7 @@ COUNTS = [
     ".lawnmap/journal",
     ".lawnmap/cache/sun-0123456789ab.json",
     "issued/2026-03-01-0123456789ab/plan.json",
+    "issued/2026-03-01-0123456789ab/files.json",
     "../depot/products.toml",
     "../depot/machines.toml",
     "../depot/calibration.csv",

@@ -104,6 +104,7 @@ def dealt(
         None.
     """
     try:
+        # Scratch, and no result: what a killed run leaves of it goes when the folder is emptied.
         with tempfile.TemporaryDirectory(prefix="lawnmap-", dir=scratch) as made:
             for path in _deal(stream, hashes, Path(made)):
                 yield from _sorted(path, hashes, size)

@@ -146,3 +146,5 @@ def _in_range(shapes: Shapes, trouble: Trouble) -> None:
         furthest = np.where(np.abs(low) > np.abs(high), low, high)
         for row in np.flatnonzero(np.abs(furthest) > most):
             trouble.add(int(row), GEOMETRY, f"{axis} {furthest[row]:.12g} is out of range")
+    for row in np.flatnonzero((east - west > WEST_EAST) & ~trouble.bad):
+        trouble.add(int(row), GEOMETRY, "it reaches across the 180° meridian: cut it there")

@@ -57,6 +57,11 @@ def write_parquet(
     WriteFailed, Busy, UsageProblem
         As :func:`lawnmap.files.commit.commit` does.
     """
+    return commit(path, parquet_bytes(table, bounds=bounds), force=force)
+
+
+def parquet_bytes(table: pd.DataFrame, *, bounds: bool = False) -> bytes:
+    """Return a table as :func:`write_parquet` writes it."""
     columns = {
         str(name): _column(table[name]) for name in table.columns if name != _shapes_of(table)
     }
@@ -70,7 +75,7 @@ def write_parquet(
     arrow = pa.table(columns, metadata=metadata)
     sink = pa.BufferOutputStream()
     parquet.write_table(arrow, sink, compression=COMPRESSION)
-    return commit(path, sink.getvalue().to_pybytes(), force=force)
+    return bytes(sink.getvalue().to_pybytes())
 
 
 def write_lines(path: Path, table: gpd.GeoDataFrame, *, force: bool = True) -> tuple[str, ...]:

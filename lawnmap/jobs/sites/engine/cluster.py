@@ -152,6 +152,7 @@ def _started(workers: int) -> Iterator[Any]:
     from distributed import Client, LocalCluster
 
     with (
+        # Scratch of the workers, and no result: the system's own place, swept by the system.
         tempfile.TemporaryDirectory(prefix="lawnmap-") as scratch,
         dask.config.set({"temporary-directory": scratch}),
     ):

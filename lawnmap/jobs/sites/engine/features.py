@@ -79,6 +79,7 @@ def lay_features(
     """
     mapped: dict[str, int] = {}
     read = 0
+    # Scratch, and no result: what a killed run leaves of it goes when the folder is emptied.
     with tempfile.TemporaryDirectory(prefix="lawnmap-", dir=scratch) as made:
         sites = _sites(folder)
         for features in batches:

@@ -44,6 +44,7 @@ def lay_out(
         Where the batches lie meanwhile: about as much as the partitions take. The system's own
         place when left out.
     """
+    # Scratch, and no result: what a killed run leaves of it goes when the folder is emptied.
     with tempfile.TemporaryDirectory(prefix="lawnmap-", dir=scratch) as made:
         found = [
             _kept(zones, _path(Path(made), batch)).assign(batch=batch)

@@ -6,6 +6,8 @@ at all, and the same table gives the same bytes.
 
 from __future__ import annotations
 
+import contextlib
+import os
 import uuid
 from pathlib import Path
 
@@ -15,10 +17,11 @@ import pyarrow as pa
 from pyarrow import parquet
 
 from lawnmap.errors import InputRefused
-from lawnmap.files.commit import write_failed
-from lawnmap.jobs.sites.door.writer import write_parquet
+from lawnmap.files.commit import confirm, move, write_failed
+from lawnmap.files.disk import DISK
+from lawnmap.jobs.sites.door.writer import parquet_bytes
 
-SUFFIX = ".parquet"
+SUFFIX, TEMP = ".parquet", ".tmp"
 ZONES, FEATURES = "zones", "features"
 WITH_SHAPES = (ZONES, FEATURES)
 
@@ -45,13 +48,36 @@ def write(folder: Path, table: str, number: int, rows: pd.DataFrame) -> None:
         When the disk does not take it.
     """
     target = path_of(folder, table, number)
-    own = target.with_name(f".{number:06d}.{uuid.uuid4().hex}{SUFFIX}")
+    own = target.with_name(f".{number:06d}.{uuid.uuid4().hex}{SUFFIX}{TEMP}")
+    data = parquet_bytes(rows)
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        write_parquet(own, rows)
-        own.replace(target)
+        DISK.do(os.makedirs, target.parent, exist_ok=True)
+        DISK.write_new(own, data)
+        try:
+            move(own, target)
+        except BaseException:
+            with contextlib.suppress(OSError):  # the failure itself is the news
+                DISK.remove(own)
+            raise
     except OSError as error:
         raise write_failed(target.parent, error) from error
+    # What it is worth when the disk does not confirm it: after a power cut it is worked out again.
+    confirm(target.name, target.parent)
+
+
+def swept(folder: Path) -> None:
+    """Take away what a killed run had not finished writing. Only for who holds the lock of a run.
+
+    Raises
+    ------
+    WriteFailed
+        When the disk does not let it go.
+    """
+    try:
+        for path in sorted(folder.glob(f"*/.[0-9]*{SUFFIX}{TEMP}")):
+            DISK.remove(path)
+    except OSError as error:
+        raise write_failed(folder, error) from error
 
 
 def rows(folder: Path, table: str, number: int) -> int:

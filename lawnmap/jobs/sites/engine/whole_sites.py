@@ -16,6 +16,7 @@ from lawnmap.jobs.sites.partition import Terms
 from lawnmap.processing.many.totals_by import LEVELS, SITE, totals_by
 
 TOTALS = "totals_by"
+TABLES = (partitions.ZONES, "sites", "site_needs", "site_hours", TOTALS)
 
 
 class Reduced(NamedTuple):
@@ -58,7 +59,8 @@ class WholeSites:
 
     def done(self, number: int) -> Reduced | None:
         """Return what a partition came to, when it was worked before; None when it was not."""
-        if not partitions.path_of(self.out, TOTALS, number).exists():
+        paths = [partitions.path_of(self.out, name, number) for name in TABLES]
+        if not all(path.exists() for path in paths):  # a power cut may have taken any of them
             return None
         return Reduced(number, partitions.read(self.out, TOTALS, number))
 
@@ -72,14 +74,9 @@ class WholeSites:
             return done
         part = apart(zones, self._features(number), self.terms)
         totals = totals_by(part.needs, part.hours, levels=[each for each in LEVELS if each != SITE])
-        tables = {
-            partitions.ZONES: part.zones,
-            "sites": part.sites,
-            "site_needs": part.needs,
-            "site_hours": part.hours,
-        }
         sound = bool((part.sites["trouble"] == "").all())
-        for name, rows in {**tables, **({TOTALS: totals} if sound else {})}.items():
+        tables = (part.zones, part.sites, part.needs, part.hours, *([totals] if sound else []))
+        for name, rows in zip(TABLES, tables, strict=False):
             partitions.write(self.out, name, number, rows)
         return Reduced(number, totals)
 

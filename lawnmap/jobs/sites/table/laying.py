@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from shapely import Point
 from lawnmap import schema
 from lawnmap.errors import InputRefused, LawnmapError
 from lawnmap.files.admit import is_address
+from lawnmap.files.commit import write_failed
 from lawnmap.jobs.sites.door import reader
 from lawnmap.jobs.sites.door.content import FEATURES, ZONES, Content
 from lawnmap.jobs.sites.door.trouble import Skipped
@@ -173,12 +175,14 @@ def laid_out(
         return known
     room.emptied()
     scratch = room.folder
-    lay_out(poured.batches(most, scratch), room.folder, most=most, scratch=scratch)
+    with _written(scratch):
+        lay_out(poured.batches(most, scratch), room.folder, most=most, scratch=scratch)
     skipped, told = list(poured.skipped), poured.told()
     of_site = dict(poured.of_site)
     cautions = [NOTHING_MAPPED]
     if beside:
-        mapped, lost = lay_features(beside.batches(most, scratch), room.folder, scratch=scratch)
+        with _written(scratch):
+            mapped, lost = lay_features(beside.batches(most, scratch), room.folder, scratch=scratch)
         skipped += beside.skipped
         of_site |= {each: of_site.get(each, 0) + many for each, many in beside.of_site.items()}
         told += beside.told()
@@ -193,6 +197,17 @@ def laid_out(
     }
     room.mark(digest, note)
     return note
+
+
+@contextlib.contextmanager
+def _written(folder: Path) -> Iterator[None]:
+    """Tell a disk that does not take what lies there meanwhile as one that takes no partitions."""
+    try:
+        yield
+    except LawnmapError:
+        raise
+    except OSError as error:
+        raise write_failed(folder, error, done="The table was not laid out.") from error
 
 
 def _mapped(mapped: Mapping[str, int], lost: int) -> Iterator[str]:

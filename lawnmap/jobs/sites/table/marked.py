@@ -8,6 +8,7 @@ there always belongs together, and a run that was stopped goes on with the first
 from __future__ import annotations
 
 import hashlib
+import os
 import shutil
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from lawnmap.errors import LawnmapError, UsageProblem
 from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.disk import DISK
 from lawnmap.jobs.sites.engine import partitions
 from lawnmap.jobs.sites.kept import PARTS
 
@@ -39,14 +41,15 @@ class Room:
             mark = json_text.loads(read_regular(self.folder / MARK, limit=LARGEST), name=MARK)
         except LawnmapError:
             return None
-        same = isinstance(mark, dict) and mark.get("digest") == digest
-        note = mark.get("note") if same else None
-        return note if isinstance(note, dict) else None
+        note = mark.get("note") if isinstance(mark, dict) else None
+        same = isinstance(note, dict) and mark == _mark(digest, note)
+        return note if same else None
 
     def emptied(self) -> None:
-        """Take everything away and make the folder anew.
+        """Take everything away but the sign that it was ours.
 
-        The mark goes first: what is left of a folder that could not be emptied rests on nothing.
+        The mark goes first, and for good: what is left of a folder that could not be emptied rests
+        on nothing. The sign stays, so that a run that was killed here can go on.
 
         Raises
         ------
@@ -56,12 +59,17 @@ class Room:
             When the disk does not let it be.
         """
         try:
-            if self.folder.exists():
-                self._refuse_foreign()
-                (self.folder / MARK).unlink(missing_ok=True)
-                shutil.rmtree(self.folder)
-            self.folder.mkdir(parents=True)
-            (self.folder / OURS).touch()
+            DISK.do(os.makedirs, self.folder, exist_ok=True)
+            self._refuse_foreign()
+            if DISK.look(self.folder / OURS) is None:
+                DISK.write_new(self.folder / OURS, b"")
+            DISK.remove(self.folder / MARK)
+            DISK.sync_folder(self.folder)
+            for path in sorted(self.folder.iterdir()):
+                if path.is_dir() and not path.is_symlink():
+                    DISK.do(shutil.rmtree, path)
+                elif path.name != OURS:
+                    DISK.remove(path)
         except OSError as error:
             raise write_failed(self.folder, error) from error
 
@@ -79,8 +87,15 @@ class Room:
         """Note what the partitions rest on, and what is to be told of them."""
         path = self.folder / MARK
         sweep(path)
-        text = json_text.dumps({"digest": digest, "note": dict(note)})
+        text = json_text.dumps(_mark(digest, note))
         commit(path, text.encode("utf-8"), force=True)
+
+
+def _mark(digest: str, note: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a mark with its seal: one that was damaged is none."""
+    text = json_text.dumps([digest, dict(note)])
+    seal = hashlib.sha256(text.encode("utf-8")).hexdigest()
+    return {"digest": digest, "note": dict(note), "seal": seal}
 
 
 def laid(out: Path) -> Room:

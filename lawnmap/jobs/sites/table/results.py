@@ -22,6 +22,7 @@ from lawnmap.jobs.sites.door.trouble import Skipped, by_site
 from lawnmap.jobs.sites.engine import partitions
 from lawnmap.jobs.sites.engine.whole_sites import Reduced
 from lawnmap.jobs.sites.planned import Trouble
+from lawnmap.jobs.sites.written import gone
 from lawnmap.model import Specification
 from lawnmap.processing.many.depots import depot_machines, depot_shopping
 from lawnmap.processing.many.totals_by import joined, totals_by
@@ -96,15 +97,21 @@ def troubles(sites: pd.DataFrame) -> tuple[Trouble, ...]:
     )
 
 
-def listed(skipped: Sequence[Skipped], out: Path) -> list[Path]:
-    """Write the list of what was left out; an earlier one goes when there is nothing."""
+def listed(skipped: Sequence[Skipped], out: Path) -> tuple[list[Path], tuple[str, ...]]:
+    """Write the list of what was left out; an earlier one goes when there is nothing.
+
+    Returns
+    -------
+    list of Path and tuple of str
+        The file, if there is one, and warnings of the disk.
+    """
     path = out / SKIPPED
     sweep(path)
     if not skipped:
-        path.unlink(missing_ok=True)
-        return []
-    commit(path, encoded(pd.DataFrame(skipped, columns=Skipped._fields)), force=True)
-    return [path]
+        gone(path)
+        return [], ()
+    told = commit(path, encoded(pd.DataFrame(skipped, columns=Skipped._fields)), force=True)
+    return [path], told
 
 
 def _cards(depots: Sequence[str], specification: Specification) -> dict[str, Specification]:

@@ -123,6 +123,8 @@ def run(
         if wanted.afresh or worked.told(digest) is None:
             worked.emptied()
             worked.mark(digest, {})
+        for each in (room, worked):
+            partitions.swept(each.folder)
         task = WholeSites(room.folder, worked.folder, terms)
         numbers = partitions.numbers(task.source)
         parts = sorted(_run(numbers, task, asked, wanted, watcher), key=lambda each: each.number)
@@ -138,7 +140,8 @@ def run(
             cautions=tuple(note["cautions"]),
             beside={},
         )
-        listed = results.listed(skipped, out)
+        listed, more = results.listed(skipped, out)
+        told += more
         if asked.into:
             told += into.put(asked.into, made, worked.folder, asked.into_layer)
     return Reply(

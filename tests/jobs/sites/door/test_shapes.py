@@ -52,6 +52,7 @@ def with_third(north):
         (shapely.box(-2, 53, 181, 53.1), "longitude 181 is out of range"),
         (shapely.box(-2, -90.5, -1.9, 53.1), "latitude -90.5 is out of range"),
         (shapely.box(430000, 433000, 430010, 433010), "longitude 430010 is out of range"),
+        (shapely.box(-179.9, -17, 179.9, -16.9), "it reaches across the 180° meridian: cut it"),
         (shapely.Polygon([(-2, 53), (-1.8, 53.3), (-1.8, 53), (-2, 53.3)]),
          "the outline crosses itself at -1.9"),
     ],
