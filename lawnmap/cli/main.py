@@ -15,7 +15,7 @@ import click
 from lawnmap import plugins
 from lawnmap.cli import log
 from lawnmap.cli.talk import Talk, utf8_streams
-from lawnmap.errors import LawnmapError
+from lawnmap.errors import LawnmapError, UsageProblem
 
 FAULT, USAGE, REFUSED, INTERRUPTED = 1, 2, 3, 130
 
@@ -106,6 +106,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
 def _answer(arguments: list[str], talk: Talk) -> int:
     color = False if os.environ.get("NO_COLOR") else None
     try:
+        _refuse_untypable(arguments)
         # A command that leaves with a code of its own has that code returned here by click.
         left = main.main(
             arguments, prog_name="lawnmap", standalone_mode=False, obj=talk, color=color
@@ -134,6 +135,21 @@ def _answer(arguments: list[str], talk: Talk) -> int:
             raise
         return _fault(talk, fault)
     return left if isinstance(left, int) else 0
+
+
+def _refuse_untypable(arguments: Sequence[str]) -> None:
+    """Refuse what no system passes on to a program; a program may ask for it all the same."""
+    for each in arguments:
+        try:
+            typable = b"\0" not in os.fsencode(each)
+        except UnicodeEncodeError:
+            typable = False
+        if not typable:
+            raise UsageProblem(
+                f"{each[:60]!r} holds a character that cannot stand in a command",
+                done="Nothing was changed.",
+                remedy="Take it out.",
+            )
 
 
 def _fault(talk: Talk, fault: Exception) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -146,7 +147,7 @@ def sites(
     wanted = Wanted(today, personal, home, units=units or METRIC, **chosen)
     source = str(Path(source).parent) if Path(source).name == SITE else source
     with faults_noted("sites"), Watch(talk) as watch, interrupted(talk, watch, output):
-        if is_address(source) or Path(source).is_file():
+        if is_address(source) or os.path.isfile(source):  # noqa: PTH113 - never raises
             reply = _of_table(source, Path(output), wanted, table, watch, force=force)
         else:
             reply = _of_folder(Path(source), Path(output), wanted, table, watch, force=force)

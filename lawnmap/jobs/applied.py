@@ -55,6 +55,12 @@ def applied(path: Path) -> AppliedReply:
             file=folder.name,
             remedy="Issue one before the work: lawnmap issue.",
         )
+    if not newest.holds(issued.PLAN):
+        raise InputRefused(
+            f"is not as it was handed over, or {issued.FILES} beside it is damaged",
+            file=issued.PLAN,
+            remedy="Put it back from a copy, or issue the plan again: lawnmap issue.",
+        )
     plan = newest.read(issued.PLAN)
     steps, zones = (_rows(plan, name) for name in ("steps", "zones"))
     table = step.applied(steps, record.read(folder).rows, issued_id=newest.id, since=newest.day)

@@ -27,7 +27,7 @@ class AssessReply:
     warnings: tuple[str, ...] = ()
 
 
-def assess(path: Path, facts: Facts, *, dry_run: bool = False) -> AssessReply:
+def assess(path: Path, facts: Facts, *, sheet: str = "", dry_run: bool = False) -> AssessReply:
     """Put facts on zones and save.
 
     Parameters
@@ -36,6 +36,8 @@ def assess(path: Path, facts: Facts, *, dry_run: bool = False) -> AssessReply:
         A site folder.
     facts : mapping of zone_id to mapping of column to value
         None or empty text takes a fact away.
+    sheet : str
+        Name of the sheet that the facts come from, for messages.
     dry_run : bool
         Check and save nothing.
 
@@ -46,7 +48,10 @@ def assess(path: Path, facts: Facts, *, dry_run: bool = False) -> AssessReply:
     """
     folder = find(path)
     before = site_store.load(folder)
-    after = step.assess(before, facts)
+    try:
+        after = step.assess(before, facts)
+    except InputRefused as error:
+        raise error.within(file=sheet) from error.__cause__
     changed = tuple(
         str(new["properties"]["zone_id"])
         for old, new in zip(before.document["features"], after.document["features"], strict=True)

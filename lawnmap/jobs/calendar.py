@@ -49,6 +49,8 @@ def _promised(folder: Folder) -> tuple[Promised, str]:
             plan = each.read(issued.PLAN)
         except InputRefused:
             break
+        if not each.holds(issued.PLAN):
+            break
         return _days(plan.get("steps") if isinstance(plan, dict) else None), each.id
     return {}, ""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -80,7 +81,7 @@ def from_sheet(
             _row(row.cells, f"line {row.line}", number_, (*plan, *ground))
             for number_, row in enumerate(found, 1)
         ]
-        return _control(given, ground, crs, kind, site)
+        return replace(_control(given, ground, crs, kind, site), sheet=name)
     except InputRefused as error:
         raise error.within(file=name) from error.__cause__
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,9 @@ from lawnmap.exports.wording.amounts import text
 from lawnmap.exports.wording.switched import with_switch
 from lawnmap.exports.wording.translated import as_typed
 from lawnmap.exports.wording.worded import in_words
-from lawnmap.files.commit import commit
+from lawnmap.files.alone import put
+from lawnmap.files.commit import write_failed
+from lawnmap.files.disk import DISK
 from lawnmap.jobs.asked import refuse_unknown
 from lawnmap.model import Plan
 from lawnmap.pages.words import ENGLISH, speaking
@@ -168,18 +171,29 @@ def _twin(page: Rendered, plan: Plan, size: str, *, landscape: bool, language: s
     return replace(page, name=name, title=f"{page.title}, as a PDF", data=data)
 
 
-def write(rendered: Rendered, folder: Folder | None, output: Path | None, *, force: bool) -> Path:
-    """Write an export and return where it is.
+def write(
+    rendered: Rendered, folder: Folder | None, output: Path | None, *, force: bool
+) -> tuple[Path, tuple[str, ...]]:
+    """Write an export and return where it is, and warnings of the disk.
 
     Without `output` it goes into the folder ``exports`` of the site, in the place of an earlier
     one; a file that is named is replaced only by `force`.
+
+    Raises
+    ------
+    InputRefused
+        When a link leads out of the site's folder.
+    UsageProblem, WriteFailed, Busy
+        When the file is there already, the disk does not take it, or somebody else writes there.
     """
     if output is not None:
-        commit(output, rendered.data, force=force)
-        return output
+        return output, put(output, rendered.data, force=force)
     home = folder.path / EXPORTS if folder else Path()
-    if folder:
-        home.mkdir(exist_ok=True)
     path = home / rendered.name
-    commit(path, rendered.data, force=force or folder is not None)
-    return path
+    if folder:
+        folder.own(path)  # it is replaced unasked, so it must not be somebody else's
+        try:
+            DISK.do(os.makedirs, home, exist_ok=True)
+        except OSError as error:
+            raise write_failed(home, error) from error
+    return path, put(path, rendered.data, force=force or folder is not None)

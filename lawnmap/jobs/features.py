@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from lawnmap.errors import InputRefused
 from lawnmap.files import child
 from lawnmap.found import Found
-from lawnmap.geometry.validity import repair
+from lawnmap.geometry.sides import crossings
+from lawnmap.geometry.validity import MOST_CROSSINGS, repair
 from lawnmap.jobs import control, pictures
 from lawnmap.jobs.reading import Reading, Taken
 from lawnmap.model import Site
@@ -20,9 +23,10 @@ from lawnmap.processing.position.control import with_sigmas
 from lawnmap.processing.position.placing import placing
 from lawnmap.store.folder import Folder
 
-REPAIR_S = 5.0
+REPAIR_S = 12.0  # ten times what is needed: what is too much is told by counting, not by a clock
 APART_M = 0.5  # further than a tape or a drawing of a garden is out; common practice, no source
-SMALL = 200  # vertices of an outline that can be mended here at once: under 0.1 s when measured
+SMALL, FEW = 10_000, 2_000  # vertices and crossings of an outline that is mended here: 0.05 s
+MOST_IN_ALL = 100_000  # crossings of all outlines of a plan: 2.5 s of mending when measured
 
 
 def take(site: Site, found: Found, reading: Reading, folder: Folder | None = None) -> Taken:
@@ -37,7 +41,7 @@ def take(site: Site, found: Found, reading: Reading, folder: Folder | None = Non
         kind=reading.kind,
         asked=reading.says_kind,
         skip_bad=reading.skip_bad,
-        repair=guarded_repair if reading.repair else None,
+        repair=Mender() if reading.repair else None,
     )
     shaped = with_sigmas(shape_all(found, placed.to_lonlat, admission), placed)
     merged = merge(site, shaped)
@@ -63,14 +67,38 @@ def _apart(header: Mapping[str, Any], changes: Sequence[Change]) -> list[str]:
     ]
 
 
-def guarded_repair(outline: BaseGeometry) -> BaseGeometry:
-    """Mend an outline, a large one in a child process with a time limit."""
-    if shapely.get_num_coordinates(outline) <= SMALL:
-        return repair(outline)
-    mended = child.run(
-        "lawnmap.geometry.validity:repair_text",
-        arguments={"wkb": shapely.to_wkb(outline, hex=True)},
-        seconds=REPAIR_S,
-    )
-    whole: BaseGeometry = shapely.from_wkb(mended)
-    return whole
+@dataclass
+class Mender:
+    """Mends the outlines of one plan, none without end: how often each crosses itself is counted.
+
+    Attributes
+    ----------
+    left : int
+        Crossings that may still be mended.
+    """
+
+    left: int = MOST_IN_ALL
+
+    def __call__(self, outline: BaseGeometry) -> BaseGeometry:
+        """Return a mended outline; one that takes long is mended in a child with a time limit."""
+        crossed = crossings(outline, MOST_CROSSINGS)
+        if crossed > MOST_CROSSINGS:
+            raise InputRefused(
+                f"it crosses itself more than {MOST_CROSSINGS:,} times, too often to be mended",
+                remedy="Draw it again.",
+            )
+        self.left -= crossed
+        if self.left < 0:
+            raise InputRefused(
+                f"the outlines up to here cross themselves more than {MOST_IN_ALL:,} times in all",
+                remedy="Read the plan in parts.",
+            )
+        if crossed <= FEW and shapely.get_num_coordinates(outline) <= SMALL:
+            return repair(outline)
+        mended = child.run(
+            "lawnmap.geometry.validity:repair_text",
+            arguments={"wkb": shapely.to_wkb(outline, hex=True)},
+            seconds=REPAIR_S,
+        )
+        whole: BaseGeometry = shapely.from_wkb(mended)
+        return whole

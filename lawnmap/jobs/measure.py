@@ -12,6 +12,7 @@ from lawnmap.errors import InputRefused
 from lawnmap.model import Site
 from lawnmap.processing import measure as step
 from lawnmap.reference import tables
+from lawnmap.store.folder import SITE
 
 SOURCES = ("drawn", "tape", "gps", "drawing", "plan picture")
 ONE_SITE_KM = 5.0
@@ -70,6 +71,7 @@ def _refuse_crossed(site: Site) -> None:
             )
             raise InputRefused(
                 f"the outline is not sound ({shapely.is_valid_reason(shapes[place])})",
+                file=SITE,
                 place=f"{kind or row['feature']} {named}",
                 remedy="Mend it with lawnmap mark, or read the site plan again with --repair.",
             )

@@ -32,10 +32,16 @@ def open_site(path: Path | str) -> Opened:
     """
     if str(path) != "-":
         where = Path(path)
-        if where.is_dir() or where.name == SITE:
+        try:
+            is_site, there = where.is_dir() or where.name == SITE, where.exists()
+        except OSError as error:  # a name that is too long is neither there nor not there
+            raise InputRefused(
+                f"cannot be opened ({error.strerror})", file=where.name, remedy="Check the path."
+            ) from error
+        if is_site:
             folder = find(where)
             return Opened(site_store.load(folder), folder)
-        if not where.exists():
+        if not there:
             raise InputRefused(
                 "there is no such site", file=where.name, remedy="Make one with lawnmap start."
             )

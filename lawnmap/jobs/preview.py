@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from shapely.geometry import shape
 
 from lawnmap.errors import ExtraNeeded, UsageProblem
-from lawnmap.files.commit import commit, write_failed
+from lawnmap.files.alone import put
+from lawnmap.files.commit import write_failed
 from lawnmap.jobs.overview import backdrop_in, heights_in
 
 if TYPE_CHECKING:
@@ -82,7 +83,7 @@ def write(path: Path, taken: Taken) -> tuple[str, ...]:
     scene = preview.Scene(
         drawn or _edges(taken), picture, heights_in(taken), placed=taken.site.placed
     )
-    return commit(path, preview.preview(scene), force=True)
+    return put(path, preview.preview(scene), force=True)
 
 
 def _drawn(change: Change) -> Drawn:

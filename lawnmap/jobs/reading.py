@@ -155,7 +155,7 @@ def _wanted(
                 f"--layer says {kind[:40]!r} of {name[:60]!r}",
                 remedy=f"It can be: {', '.join(schema.FEATURES)}.",
             )
-    return wanted
+    return wanted or [(None, None)]  # all of none: the reader says what it thinks of that
 
 
 def _called(found: Found, kind: str | None) -> Found:

@@ -24,6 +24,7 @@ from lawnmap.store.folder import Folder
 from lawnmap.treatments.label_dose import iron_per, label_dose
 
 OURS = "work."  # no id from a visit page has a point in it, so the two never meet
+LONGEST_ID = 15  # digits; one of thousands was typed by somebody else, and is no count
 FROM_CARD, TODAY = "from its card", "today"
 AROUND = ("all", "every", "*", "whole", "site")  # what people say for every zone at once
 
@@ -137,8 +138,8 @@ def came_from(site: Site) -> dict[str, str]:
 
 def saved(folder: Folder, site: Site, there: store.Record, found: Recorded) -> Recorded:
     """Add the row that was found to the record, and return it with the new revision."""
-    kept = store.keep_torn(folder, there)
-    also = {store.NAME: store.with_rows(there, [found.row])}
+    torn, kept = store.kept_torn(folder, there)
+    also = {store.NAME: store.with_rows(there, [found.row]), **torn}
     new = site_store.save(folder, site, also=also)
     warnings = (*found.warnings, *kept, *new.warnings)
     return replace(found, revision=new.site.revision, saved=True, warnings=warnings)
@@ -146,8 +147,9 @@ def saved(folder: Folder, site: Site, there: store.Record, found: Recorded) -> R
 
 def next_id(rows: Sequence[Row]) -> str:
     """Return the id of the next row of ours."""
-    numbers = (row["record_id"].removeprefix(OURS) for row in rows)
-    return f"{OURS}{1 + max((int(n) for n in numbers if n.isascii() and n.isdigit()), default=0)}"
+    texts = (row["record_id"].removeprefix(OURS) for row in rows)
+    numbers = (int(n) for n in texts if n.isascii() and n.isdigit() and len(n) <= LONGEST_ID)
+    return f"{OURS}{1 + max(numbers, default=0)}"
 
 
 def _zone(site: Site, name: str) -> str:

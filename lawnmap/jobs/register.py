@@ -7,7 +7,7 @@ import io
 from dataclasses import dataclass
 from pathlib import Path
 
-from lawnmap.files.commit import commit
+from lawnmap.files.alone import put
 from lawnmap.files.spreadsheet import guarded
 from lawnmap.jobs.record import came_from
 from lawnmap.model import Site, Specification
@@ -72,7 +72,7 @@ def register(
 
 def write(data: bytes, path: Path, *, force: bool) -> tuple[str, ...]:
     """Write a register; a file that is there already is replaced only by `force`."""
-    return commit(path, data, force=force)
+    return put(path, data, force=force)
 
 
 def _grounds(site: Site, specification: Specification) -> dict[str, Ground]:

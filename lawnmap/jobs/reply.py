@@ -128,7 +128,9 @@ def read_reply(
         return replace(done, kept=True, warnings=[*warnings, *store.keep(folder, envelope)])
     also = {envelope.path: envelope.data}
     if rows:
-        warnings += record_store.keep_torn(folder, record)
+        torn, of_torn = record_store.kept_torn(folder, record)
+        also |= torn
+        warnings += of_torn
         also[record_store.NAME] = record_store.with_rows(record, rows)
     saved = site_store.save(folder, merged.site, also=also)
     return replace(

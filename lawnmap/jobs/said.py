@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from lawnmap.errors import InputRefused
 from lawnmap.jobs.check import Finding
@@ -82,13 +81,16 @@ def _since(plan_id: str, plans: Sequence[Issued]) -> str:
     if agreed is None:
         return "; this site has not issued that plan"
     try:
-        changed = _changed(agreed.read(issued_store.INPUTS), plans[0].read(issued_store.INPUTS))
+        changed = _changed(agreed, plans[0])
     except InputRefused:
         changed = "what it rests on cannot be read"
     return f"; plan {plans[0].id} was issued since: {changed}"
 
 
-def _changed(one: Mapping[str, Any], other: Mapping[str, Any]) -> str:
+def _changed(agreed: Issued, last: Issued) -> str:
+    one, other = (each.read(issued_store.INPUTS) for each in (agreed, last))
+    if not (agreed.intact() and last.intact()):
+        return "what it rests on is not as it was handed over"
     names = [words for name, words in INPUTS.items() if one.get(name) != other.get(name)]
     return f"changed: {', '.join(names)}" if names else "nothing of the work has changed"
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from lawnmap.files.commit import commit
+from lawnmap.files.alone import put
 from lawnmap.light import Sunlight
 from lawnmap.model import Site
 from lawnmap.processing.sun.raster import Raster
@@ -18,8 +18,13 @@ HEAD = ("zone_id", "lon", "lat", "sun_hours")
 PLACES = 8  # a millimetre
 
 
-def write(sunlight: Sunlight, site: Site, path: Path | None, *, force: bool) -> None:
+def write(sunlight: Sunlight, site: Site, path: Path | None, *, force: bool) -> tuple[str, ...]:
     """Write the points as CSV to a file, or to standard output when there is no path.
+
+    Returns
+    -------
+    tuple of str
+        Warnings of the disk.
 
     Raises
     ------
@@ -27,10 +32,10 @@ def write(sunlight: Sunlight, site: Site, path: Path | None, *, force: bool) -> 
         When the file is there already, or the disk does not take it.
     """
     data = points(sunlight, site).encode("ascii")
-    if path is None:
-        sys.stdout.buffer.write(data)
-    else:
-        commit(path, data, force=force)
+    if path is not None:
+        return put(path, data, force=force)
+    sys.stdout.buffer.write(data)
+    return ()
 
 
 def points(sunlight: Sunlight, site: Site) -> str:

@@ -59,9 +59,11 @@ def survey(path: Path, *, day: dt.date, today: dt.date | None = None) -> SurveyR
             file=folder.name,
             remedy="Take it down first: lawnmap assess, mark, or a reply from a visit.",
         )
-    kept, warnings = surveys.close(folder, site, day=day)
-    # From now on only work on record since that day counts as done in a plan.
-    warnings += site_store.save(folder, site.with_header(surveyed=day.isoformat())).warnings
+    kept, files = surveys.closing(folder, site, day=day)
+    # From now on only work on record since that day counts as done in a plan. Both are saved at
+    # once: a survey that is closed is not closed again, and its day would never be told.
+    there = site.with_header(surveyed=day.isoformat())
+    warnings = site_store.save(folder, there, also=files).warnings
     counted = set(cores.moss_frames(site.zones, site.features)) & set(site.zones.index)
     cored = set(cores.thatch_mm(site.zones, site.features)) & set(site.zones.index)
     bare = [str(each) for each in site.zones.index if each not in counted | cored]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from lawnmap.errors import InputRefused, SiteDamaged, UsageProblem
 from lawnmap.exports.survey_chart import chart_svg
-from lawnmap.files.commit import commit
+from lawnmap.files.alone import put
 from lawnmap.processing.surveying.survey_course import Dated, course
 from lawnmap.store import site as site_store
 from lawnmap.store import surveys
@@ -81,7 +81,7 @@ def draw(path: Path, target: Path, *, later: str, today: dt.date, force: bool) -
             remedy="Rate them, count moss on points, or take cores.",
         )
     title = str(dated[-1].site.header.get("title") or folder.name)
-    written = commit(target, chart_svg(table, title=title).encode("utf-8"), force=force)
+    written = put(target, chart_svg(table, title=title).encode("utf-8"), force=force)
     return (*warnings, *written)
 
 

@@ -56,6 +56,9 @@ def test_a_damaged_plan_is_named(garden, tmp_path):
         find(tmp_path / "other"), planned(garden, today=TODAY), audience="crew", name="Crew"
     )
     (issued.path / "plan.json").write_text("[]", encoding="utf-8")
+    with pytest.raises(InputRefused, match="not as it was handed over"):
+        applied(tmp_path / "other")
+    (issued.path / "files.json").unlink()  # as of a plan that was issued before there was a list
     with pytest.raises(InputRefused, match="has no table steps"):
         applied(tmp_path / "other")
     (issued.path / "plan.json").write_text("{", encoding="utf-8")
