@@ -39,7 +39,7 @@ def assess(
     if bool(sheet) == bool(zones and pairs):
         raise click.UsageError("give either --sheet, or --zone with --set")
     facts = from_sheet(Path(sheet)) if sheet else from_pairs(zones, pairs)
-    reply = job(Path(site), facts, dry_run=dry_run)
+    reply = job(Path(site), facts, sheet=Path(sheet).name if sheet else "", dry_run=dry_run)
     talk.warn(*reply.warnings)
     text = told.changed(reply.changed, reply.site, saved=reply.saved, dry_run=dry_run)
     talk.result({"changed": list(reply.changed), "saved": reply.saved}, text)

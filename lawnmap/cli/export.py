@@ -69,13 +69,14 @@ def export(
     if output == "-":
         click.echo(files[0].data, nl=False)
         return
-    paths = [str(job.write(each, opened.folder, target, force=force)) for each in files]
+    written = [job.write(each, opened.folder, target, force=force) for each in files]
+    talk.warn(*(told for _, warnings in written for told in warnings))
     data = [
-        {"export": each.to, "audience": each.audience, "path": path, "bytes": len(each.data)}
-        for each, path in zip(files, paths, strict=True)
+        {"export": each.to, "audience": each.audience, "path": str(path), "bytes": len(each.data)}
+        for each, (path, _) in zip(files, written, strict=True)
     ]
-    told = [
+    lines = [
         f"{each.title} for {each.audience}: {path} ({len(each.data) / 1000:,.0f} kB)"
-        for each, path in zip(files, paths, strict=True)
+        for each, (path, _) in zip(files, written, strict=True)
     ]
-    talk.result(data, "\n".join(told))
+    talk.result(data, "\n".join(lines))

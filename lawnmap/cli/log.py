@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import logging
 import os
 from collections.abc import Iterator, Sequence
 from importlib.metadata import version
-from logging.handlers import RotatingFileHandler
+from itertools import pairwise
 from pathlib import Path
 
 import click
 
 from lawnmap.errors import frames_of
+from lawnmap.files.disk import DISK
 
 SIZE = 1_000_000
 FILES = 5
@@ -61,16 +63,23 @@ def write_fault(command: str, fault: BaseException) -> Path | None:
 def write_frames(command: str, frames: Sequence[str]) -> Path | None:
     """Append a fault that was noted elsewhere to the log, as :func:`write_fault` does."""
     text = "\n".join([f"lawnmap {version('lawnmap')} {command}: {frames[0]}", *frames[1:]])
+    now = f"{dt.datetime.now(dt.UTC):%Y-%m-%d %H:%M:%SZ}"
+    path = folder() / "lawnmap.log"
     try:
-        folder().mkdir(parents=True, exist_ok=True, mode=0o700)
-        path = folder() / "lawnmap.log"
-        handler = RotatingFileHandler(path, maxBytes=SIZE, backupCount=FILES - 1, encoding="utf-8")
-        try:
-            os.chmod(path, 0o600)  # noqa: PTH101 - Path.chmod follows links the same way
-            handler.setFormatter(logging.Formatter("%(asctime)s %(message)s"))
-            handler.emit(logging.LogRecord("lawnmap", logging.ERROR, "", 0, text, None, None))
-        finally:
-            handler.close()
+        DISK.do(os.makedirs, path.parent, mode=0o700, exist_ok=True)
+        _turn(path)
+        DISK.append(path, f"{now} {text}\n".encode())
     except OSError:
         return None
     return path
+
+
+def _turn(path: Path) -> None:
+    """Give a full log a number, and those before it the next; the oldest goes."""
+    facts = DISK.look(path)
+    if facts is None or facts.st_size < SIZE:
+        return
+    named = [path, *(path.with_name(f"{path.name}.{number}") for number in range(1, FILES))]
+    for newer, older in reversed(list(pairwise(named))):
+        if DISK.look(newer) is not None:
+            DISK.do(os.replace, newer, older)

@@ -157,10 +157,18 @@ def day_or_none(_: click.Context, __: click.Parameter, value: str | None) -> dt.
 
 
 def _today(context: click.Context, option: click.Parameter, value: str | None) -> dt.date:
+    """Return the day that was given, else the day it is on the site (arguments are read first)."""
     given = day_or_none(context, option, value)
-    return given or dt.date.today()  # noqa: DTZ011 - the day where the person is, not in UTC
+    if given is not None:
+        return given
+    from lawnmap.jobs.today import today
+
+    return today(context.params.get("site") or context.params.get("into"))
 
 
 TODAY = click.option(
-    "--today", callback=_today, metavar="YYYY-MM-DD", help="Work as if today were this day."
+    "--today",
+    callback=_today,
+    metavar="YYYY-MM-DD",
+    help="Work as if today were this day. Otherwise it is the day in the site's time zone.",
 )

@@ -54,7 +54,7 @@ def sampling(
     """
     from lawnmap.cli import sampling_text as said
     from lawnmap.cli.working import opened_with_choices
-    from lawnmap.files.commit import commit
+    from lawnmap.files.alone import put
     from lawnmap.jobs import sampling as job
     from lawnmap.processing.surveying.core_places import Layout
     from lawnmap.processing.surveying.sampling import Asked
@@ -72,5 +72,5 @@ def sampling(
         click.echo(job.waypoints(reply), nl=False)
         return
     if output:
-        commit(Path(output), job.waypoints(reply), force=force)
+        talk.warn(*put(Path(output), job.waypoints(reply), force=force))
     talk.result(said.data(reply), said.text(reply, output))

@@ -61,6 +61,7 @@ def sun(
     saved = cut(Path(site), parts, today) if split and parts else None
     talk.warn(*(saved.warnings if saved else ()))
     if output:
-        write(reply.sunlight, opened.site, None if output == "-" else Path(output), force=force)
+        target = None if output == "-" else Path(output)
+        talk.warn(*write(reply.sunlight, opened.site, target, force=force))
     if output != "-":
         talk.result(sun_text.data(reply, parts, saved), sun_text.text(reply, parts, saved))

@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from lawnmap.cli.plain_signs import write_plainly
 from lawnmap.errors import LawnmapError, printable
 from lawnmap.files.json_text import dumps
 
@@ -75,8 +76,6 @@ class Talk:
 
 
 def utf8_streams() -> None:
-    """Let every name be printed whatever the locale: what a stream cannot show is escaped."""
+    """Let all be printed whatever the locale: what a stream cannot show is written out plainly."""
     for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(errors="backslashreplace")
+        write_plainly(stream)
