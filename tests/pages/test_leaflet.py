@@ -50,6 +50,13 @@ def test_a_changed_file_stops_the_page(monkeypatch):
         leaflet.script()
 
 
+@pytest.mark.parametrize("text", [b"1 </SCRIPT", b"<!-- 1"])
+def test_a_script_that_would_end_its_element_stops_the_page(monkeypatch, text):
+    monkeypatch.setattr(leaflet, "_file", lambda _: text)
+    with pytest.raises(LawnmapError, match="cannot stand inside a page"):
+        leaflet.script()
+
+
 def test_a_missing_package_is_told_in_one_line(monkeypatch):
     def gone(name):
         raise PackageNotFoundError(name)
