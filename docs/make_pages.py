@@ -1,4 +1,4 @@
-"""Write the pages of docs/ that come from the code: commands, columns, values and checks.
+"""Write the pages of docs/ that come from the code: commands, columns, values, checks, weak spots.
 
 ``python docs/make_pages.py`` writes them again; with ``--check`` it writes nothing and leaves with
 1 when a page is not what the code says.
@@ -15,6 +15,8 @@ import click
 from checks_page import checks_page
 from page_text import page, table
 from reference_values import reference_page
+from reliability_page import reliability_page
+from weak_spots_page import weak_spots_page
 
 from lawnmap import errors, plugins, schema
 from lawnmap.cli.main import INTERRUPTED, ORDER, main
@@ -51,7 +53,8 @@ PRINTS = {
     "the sites that could not be planned. Site by site it is in the files.",
     "check": "What was found, with what to do about it; with `--backups`, the earlier states.",
     "plugins": "A table: group, name, title and the distribution that brings it.",
-    "about": "A table of versions, limits and guards.",
+    "about": "A table of versions, limits and guards, and the known weak spots of what is "
+    "installed.",
 }
 
 FORM = """\
@@ -92,6 +95,8 @@ def pages() -> dict[str, str]:
     made["columns.md"] = columns_page()
     made["reference_values.md"] = reference_page()
     made["checks.md"] = checks_page()
+    made["reliability.md"] = reliability_page()
+    made["weak_spots.md"] = weak_spots_page()
     return made
 
 

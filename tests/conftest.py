@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from importlib import import_module
@@ -23,8 +24,12 @@ from lawnmap.processing import cautions, machines, steps
 from lawnmap.processing.buying import loads, totals
 from lawnmap.processing.judgement import choose
 
-# How long an example takes says how busy the machine is, and nothing of the code.
-settings.register_profile("unhurried", deadline=None)
+pytest_plugins = ["tests.figures"]
+
+# How long an example takes says how busy the machine is, and nothing of the code. Coverage of
+# branches needs few examples (.ci/coverage); a test that says a number of its own keeps that.
+EXAMPLES = int(os.environ.get("HYPOTHESIS_EXAMPLES", "100"))
+settings.register_profile("unhurried", deadline=None, max_examples=EXAMPLES)
 settings.load_profile("unhurried")
 
 TODAY = dt.date(2027, 3, 1)

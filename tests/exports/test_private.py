@@ -120,6 +120,7 @@ def private(text):
     return sorted({each for each in (*NOTES.values(), "PRIV-", *OWN, "271.83") if each in text})
 
 
+@pytest.mark.figure(20, "kinds of export: no private marker for public, client and crew")
 @pytest.mark.parametrize("name", EXPORTS)
 def test_nobody_else_gets_anything_private(given, name):
     for audience in WIDE:
@@ -128,6 +129,7 @@ def test_nobody_else_gets_anything_private(given, name):
             assert len(text) > 400
 
 
+@pytest.mark.figure(20, "kinds of export: the owner gets stock and cost, and nothing more")
 @pytest.mark.parametrize("name", EXPORTS)
 def test_the_owner_gets_stock_and_cost_and_nothing_of_the_rest(given, name):
     for file, text in given(name, "owner"):

@@ -54,11 +54,13 @@ def test_numbers_stay_numbers():
 
 
 @pytest.mark.parametrize("column", ["name", "product", "remark", "flag", "client_number"])
-def test_no_text_is_a_formula_and_all_of_it_comes_back(column):
+def test_no_text_is_a_formula_and_all_of_it_comes_back(column, figure):
     data = csv_table.render(of_formulas())
     for row in lines(data):
         assert not re.match(r"\s*[=+\-@\t\r\n]", row[column])
-    assert set(read_back(data, column)) == set(FORMULAS)
+    came = set(read_back(data, column))
+    assert came == set(FORMULAS)
+    figure(21, f"CSV: 0 formula cells, {len(came)} of {len(FORMULAS)} come back")
 
 
 def test_a_negative_number_is_no_formula():

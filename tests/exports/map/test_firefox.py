@@ -11,7 +11,7 @@ from tests.exports.map.test_layers import FOUND
 from tests.exports.papers import dated, paper
 from tests.firefox import firefox
 
-pytestmark = pytest.mark.browser
+pytestmark = pytest.mark.firefox
 WIDTHS = (390, 768, 1280)
 WAIT = "new Promise((done) => setTimeout(done, 200))"  # for what is told a little later
 COUNT = "document.querySelectorAll({!r}).length"

@@ -310,7 +310,7 @@ def test_above_a_thousand_zones_the_map_is_painted(opened):
 
 
 @browser
-def test_what_a_person_typed_is_shown_as_typed_and_does_nothing(opened):
+def test_what_a_person_typed_is_shown_as_typed_and_does_nothing(opened, figure):
     said = "\n".join(HOSTILE)  # all at once, since a visit takes its time
     data = render(paper([said] * 12, title=said, said=said))
     seen = opened(data)
@@ -335,6 +335,14 @@ def test_what_a_person_typed_is_shown_as_typed_and_does_nothing(opened):
     assert seen.dialogs == []
     assert seen.console == []
     assert len(seen.requests) == 1
+    shown = sum(clean(each) in panel.locator("h2 bdi").text_content() for each in HOSTILE)
+    figure(19, f"map in Chromium: {shown} of {len(HOSTILE)} names as typed, {told(seen)}")
+
+
+def told(seen):
+    """Say what a page did beyond being loaded."""
+    asked, lines = len(seen.requests) - 1, len(seen.console)
+    return f"{asked} requests, {lines} console lines, {len(seen.dialogs)} dialogs"
 
 
 @browser

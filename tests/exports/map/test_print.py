@@ -5,7 +5,6 @@ Sizes of paper: ISO 216 (A4 is 210 mm by 297 mm) and ANSI/ASME Y14.1 (A, "Letter
 
 import io
 import re
-import shutil
 
 import numpy as np
 import pypdfium2
@@ -17,7 +16,7 @@ from lawnmap.exports.map.page import render
 from lawnmap.pages.words import word
 from tests.exports.map.test_layers import FOUND, page_of
 from tests.exports.papers import ZONES, grid, paper
-from tests.firefox import FIREFOX, firefox
+from tests.firefox import firefox
 
 pytestmark = pytest.mark.browser
 
@@ -53,8 +52,6 @@ def printed(chromium, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def printed_by_firefox(tmp_path_factory):
-    if not shutil.which(FIREFOX):
-        pytest.skip("Firefox is not installed")
     path = tmp_path_factory.mktemp("print") / "map.html"
     path.write_bytes(render(paper()))
     with firefox() as page:
@@ -156,6 +153,7 @@ def test_hatches_are_lines_and_not_pictures_so_black_and_white_keeps_them(printe
     assert turns > 20_000
 
 
+@pytest.mark.firefox
 def test_firefox_prints_the_same_sheets(printed_by_firefox):
     for name, data in printed_by_firefox.items():
         document = pypdfium2.PdfDocument(data)
