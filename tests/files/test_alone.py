@@ -94,7 +94,9 @@ class OnWindows(Recording):
 
 
 @pytest.mark.parametrize(
-    "disk", [OnWindows(), Without("lock_exclusive"), Without("resolve", Disk())], ids=str
+    "disk",
+    [OnWindows(), Without("lock_exclusive"), Without("resolve", Disk())],
+    ids=["windows", "no lock", "no resolve"],
 )
 def test_without_locks_of_folders_what_is_left_is_told(target, disk):
     with held(target, 0.0, disk) as ours:
