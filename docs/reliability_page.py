@@ -11,6 +11,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import json
+import re
 import sys
 import tomllib
 from pathlib import Path
@@ -22,6 +23,8 @@ ROWS = DOCS / "reliability.csv"
 SCORES = DOCS / "mutation.csv"
 STAGES = DOCS.parent / ".ci" / "stages.toml"
 ALWAYS = "every run of CI"
+FEW = 3  # texts that say the same are made one from here on
+NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?")
 
 INTRO = """\
 What happens when a stranger's file is hostile, the disk is full, the power fails or a web page
@@ -80,8 +83,13 @@ def reliability_page() -> str:
 def _scores() -> str:
     with SCORES.open(encoding="utf-8", newline="") as stream:
         found = list(csv.DictReader(stream))
-    head = ["module", "mutants", "killed", "score", "on", "what the others are"]
-    return table(head, [list(row.values()) for row in found])
+    tried, killed = (sum(int(row[name]) for row in found) for name in ("tried", "killed"))
+    head = ["module", "mutants", "tried", "killed", "score", "on", "what survived"]
+    return (
+        f"A mutant is the code with one small fault in it. Of a sample of each module, drawn by a "
+        f"fixed seed, the tests of that module noticed {killed:,} of {tried:,} "
+        f"({100 * killed / tried:.0f} %).\n\n" + table(head, [list(row.values()) for row in found])
+    )
 
 
 def _stages() -> str:
@@ -92,13 +100,43 @@ def _stages() -> str:
     return table(["command", "what", "when"], lines)
 
 
+def shortened(texts: list[str]) -> list[str]:
+    """Return texts with those that say the same of several things made one.
+
+    >>> shortened(["a: 60 mutants, 3 read", "b: 60 mutants, 9 read", "c: 60 mutants, 4 read"])
+    ['a and 2 others: 60 mutants, 3 to 9 read']
+    """
+    groups: dict[str, list[str]] = {}
+    for text in texts:
+        label, colon, rest = text.partition(": ")
+        groups.setdefault(NUMBER.sub("#", rest) if colon else label, []).append(text)
+    return [line for alike in groups.values() for line in _joined(alike)]
+
+
+def _joined(alike: list[str]) -> list[str]:
+    if len(alike) < FEW:
+        return alike
+    label, _, rest = alike[0].partition(": ")
+    columns = zip(*(NUMBER.findall(text.partition(": ")[2]) for text in alike), strict=True)
+    spans = iter([_span(sorted(set(column), key=_value)) for column in columns])
+    return [f"{label} and {len(alike) - 1} others: {NUMBER.sub(lambda _: next(spans), rest)}"]
+
+
+def _span(numbers: list[str]) -> str:
+    return numbers[0] if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
+
+
+def _value(number: str) -> float:
+    return float(number.replace(",", ""))
+
+
 def printed(reached: dict[str, list[str]]) -> tuple[str, list[str]]:
     """Return the table for a terminal, and the rows of every CI run that were not measured."""
     lines, missing = [], []
     for row in rows():
         lines.append(f"{row['number']:>2}  {row['figure']}")
         lines.append(f"      wanted   {row['wanted']}")
-        lines += [f"      this run {text}" for text in reached.get(row["number"], [])]
+        lines += [f"      this run {text}" for text in shortened(reached.get(row["number"], []))]
         if row["number"] not in reached:
             lines.append(f"      {row['date']}  {row['reached']}  ({row['when']})")
             if row["when"] == ALWAYS:
@@ -113,7 +151,7 @@ def keep(reached: dict[str, list[str]]) -> None:
     found = rows()
     for row in found:
         if row["number"] in reached:
-            row["reached"] = "; ".join(reached[row["number"]])
+            row["reached"] = "; ".join(shortened(reached[row["number"]]))
             row["date"] = dt.date.today().isoformat()  # noqa: DTZ011  (the day on this machine)
     with ROWS.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.DictWriter(stream, found[0], lineterminator="\n")

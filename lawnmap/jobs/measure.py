@@ -11,6 +11,7 @@ import shapely
 from lawnmap.errors import InputRefused
 from lawnmap.model import Site
 from lawnmap.processing import measure as step
+from lawnmap.processing.entering.outlines import HALF_ROUND
 from lawnmap.reference import tables
 from lawnmap.store.folder import SITE
 
@@ -36,9 +37,10 @@ def measure(site: Site) -> MeasureReply:
     Raises
     ------
     InputRefused
-        When an outline crosses itself: it has no area that anybody could be sure of.
+        When an outline crosses itself or reaches round the earth: it has no area that anybody
+        could be sure of.
     """
-    _refuse_crossed(site)
+    _refuse_unsound(site)
     measured = step.measure(site.zones, site.features, outline_sigmas(), site.heights)
     warnings = [
         f"Zones {one} and {other} share {area:.1f} m²; it is counted in {one} only."
@@ -60,17 +62,21 @@ def measure(site: Site) -> MeasureReply:
     return MeasureReply(measured.zones, measured.lawn, tuple(warnings))
 
 
-def _refuse_crossed(site: Site) -> None:
-    """Refuse an outline that crosses itself, as one written by hand may: readers let none in."""
+def _refuse_unsound(site: Site) -> None:
+    """Refuse an outline that no reader would have let in, but somebody's hand may have written."""
     for table, kind in ((site.zones, "zone"), (site.features, "")):
         shapes = np.asarray(table.geometry.array, dtype=object)
-        for place in np.flatnonzero(~shapely.is_valid(shapes)):
+        west, _, east, _ = shapely.bounds(shapes).T
+        for place in np.flatnonzero(~shapely.is_valid(shapes) | (east - west > HALF_ROUND)):
             row = table.iloc[place]
             named = (
                 row["name"] if isinstance(row["name"], str) and row["name"] else table.index[place]
             )
+            why = shapely.is_valid_reason(shapes[place])
             raise InputRefused(
-                f"the outline is not sound ({shapely.is_valid_reason(shapes[place])})",
+                f"the outline is not sound ({why})"
+                if not shapely.is_valid(shapes[place])
+                else "the outline reaches across the 180° meridian",
                 file=SITE,
                 place=f"{kind or row['feature']} {named}",
                 remedy="Mend it with lawnmap mark, or read the site plan again with --repair.",

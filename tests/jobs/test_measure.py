@@ -36,3 +36,12 @@ def test_an_outline_that_crosses_itself_has_no_area(feature):
     assert caught.value.place == f"{feature} Lawn 1"
     assert "0.0004 0.0001" in caught.value.problem  # where the two edges cross
     assert len(measure(site(SQUARE)).zones) == 1
+
+
+@pytest.mark.parametrize("feature", ["zone", "bed"])
+def test_an_outline_round_the_earth_has_no_area(feature):
+    """A site file written by hand may hold what no reader lets in."""
+    earth = [[-180, -80], [180, -80], [180, 80], [-180, 80], [-180, -80]]
+    with pytest.raises(InputRefused, match="180° meridian") as caught:
+        measure(site(SQUARE, earth, feature=feature))
+    assert caught.value.place == f"{feature} Lawn 1"

@@ -14,6 +14,8 @@ from collections.abc import Callable, Generator, Iterator, Sequence
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
+from threading import Event, current_thread, main_thread
+from types import FrameType
 from typing import Any, Generic, TypeVar, cast
 
 Task = TypeVar("Task")
@@ -91,22 +93,25 @@ def side_by_side(
     task, result
         The result is None for a task over which a worker died more than once.
     """
-    if workers <= 1:
-        for task in tasks:
-            yield task, work(task)
-        return
-    crew = _Crew[Any, Any](work, deque((task, 1) for task in tasks), workers)
-    try:
-        crew.refill()
-        while crew.busy:
-            for pipe in wait(list(crew.busy)):
-                task, result, over = crew.take(cast("Connection", pipe))
-                crew.refill()  # before the result is looked at, which takes its time
-                if over:
-                    yield task, result
-    finally:
-        for pipe in list(crew.processes):
-            crew.dismiss(pipe)
+    with _minded() as mind:
+        if workers <= 1:
+            for task in tasks:
+                yield task, work(task)
+                mind()
+            return
+        crew = _Crew[Any, Any](work, deque((task, 1) for task in tasks), workers)
+        try:
+            crew.refill()
+            while crew.busy:
+                for pipe in wait(list(crew.busy)):
+                    task, result, over = crew.take(cast("Connection", pipe))
+                    crew.refill()  # before the result is looked at, which takes its time
+                    if over:
+                        yield task, result
+                    mind()
+        finally:
+            for pipe in list(crew.processes):
+                crew.dismiss(pipe)
 
 
 def _serve(pipe: Connection, work: Callable[[Any], Any]) -> None:
@@ -114,6 +119,34 @@ def _serve(pipe: Connection, work: Callable[[Any], Any]) -> None:
     with contextlib.suppress(EOFError, OSError):
         while True:
             pipe.send(work(pipe.recv()))
+
+
+@contextlib.contextmanager
+def _minded() -> Iterator[Callable[[], None]]:
+    """Yield what stops the run when Ctrl-C came and went unheard.
+
+    Python raises KeyboardInterrupt wherever it is; in a destructor or a callback of a library it is
+    printed and forgotten, and the run would go on to the end.
+    """
+    before = signal.getsignal(signal.SIGINT)
+    if before is not signal.default_int_handler or current_thread() is not main_thread():
+        yield lambda: None  # somebody else minds it
+        return
+    came = Event()
+
+    def hear(number: int, frame: FrameType | None) -> None:
+        came.set()
+        signal.default_int_handler(number, frame)
+
+    def mind() -> None:
+        if came.is_set():
+            raise KeyboardInterrupt
+
+    signal.signal(signal.SIGINT, hear)
+    try:
+        yield mind
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 @contextlib.contextmanager

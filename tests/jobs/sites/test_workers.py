@@ -2,6 +2,8 @@
 
 import math
 import os
+import signal
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -39,3 +41,26 @@ def test_leaving_early_ends_the_workers():
         task, result = next(running)
     assert result == math.factorial(task)
     assert running.gi_frame is None
+
+
+class _Deaf:
+    """Swallows Ctrl-C as a destructor or a library's callback does."""
+
+    def __del__(self):
+        os.kill(os.getpid(), signal.SIGINT)
+        time.sleep(0.01)
+
+
+def _interrupted(task):
+    if task == 1:
+        _Deaf()
+    return task
+
+
+def test_an_interrupt_that_a_destructor_swallowed_is_heard_all_the_same():
+    before, done = signal.getsignal(signal.SIGINT), []
+    with pytest.raises(KeyboardInterrupt):  # noqa: PT012 - how far it came is asked as well
+        for task, _ in side_by_side(_interrupted, range(5), 1):
+            done.append(task)
+    assert signal.getsignal(signal.SIGINT) is before
+    assert done == [0, 1]
