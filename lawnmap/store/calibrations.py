@@ -12,9 +12,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from lawnmap.agronomy.catching import CatchTest
-from lawnmap.errors import InputRefused, LawnmapError
+from lawnmap.errors import InputRefused
 from lawnmap.files.admit import read_regular
-from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.commit import commit, sweep
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.lock import locked
 from lawnmap.files.numbers import number
@@ -89,15 +89,10 @@ def append(depot: Path, row: Row, *, disk: Disk = DISK) -> tuple[str, ...]:
     if not os.path.isdir(depot):  # noqa: PTH112 - never raises, whatever the name
         raise InputRefused("is not a folder", file=depot.name, remedy="Make the depot's folder.")
     path = depot / NAME
-    try:
-        with locked(depot / LOCK, guards=NAME, disk=disk):
-            there = _read(path, disk)
-            sweep(path, disk=disk)
-            return commit(path, with_rows(there, [row]), force=True, disk=disk)
-    except LawnmapError:
-        raise
-    except OSError as error:
-        raise write_failed(path, error) from error
+    with locked(depot / LOCK, guards=NAME, disk=disk):
+        there = _read(path, disk)
+        sweep(path, disk=disk)
+        return commit(path, with_rows(there, [row]), force=True, disk=disk)
 
 
 def latest(rows: tuple[Row, ...], applicator: str, **wanted: str) -> Row | None:

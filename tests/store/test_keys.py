@@ -95,3 +95,9 @@ def test_unknown_keys_are_refused_with_what_was_meant():
 )
 def test_what_is_wanted_in_words(number, words):
     assert wanted(KEYS[number]) == words
+
+
+def test_a_number_of_more_digits_than_python_shows_is_told():
+    """As a hexadecimal number of TOML may have: Python reads that, and does not print it."""
+    with pytest.raises(InputRefused, match="a number with very many digits is not allowed"):
+        read({"people": 16**5000}, KEYS, file="x.toml")

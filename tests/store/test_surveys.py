@@ -104,3 +104,11 @@ def test_a_disk_that_fails_leaves_a_whole_survey_or_none(garden, number):
     assert all(each.read().document["features"] == site.document["features"] for each in there)
     if not disk.failed:
         assert len(there) == 1
+
+
+def test_a_survey_that_went_away_is_not_called_damaged(garden):
+    folder, site = garden
+    survey, _ = close(folder, site, day=DAY)
+    (folder.surveys / "2027-03-01.geojson").unlink()
+    with pytest.raises(InputRefused, match="cannot be opened"):
+        survey.read()
