@@ -30,11 +30,18 @@ def garden(tmp_path):
     return Path(shutil.copytree(SAMPLE, tmp_path / "garden"))
 
 
-@pytest.fixture
-def visited(opened, garden, tmp_path):
-    """Rate the first lawn anew on the page of this site, and return its reply as a file."""
+@pytest.fixture(scope="module")
+def visit_page(tmp_path_factory):
+    """Return the page of the site as it comes: every garden here begins as that."""
+    garden = Path(shutil.copytree(SAMPLE, tmp_path_factory.mktemp("visit") / "garden"))
     lawnmap("export", garden, "--to", "visit", *TODAY)
-    seen = opened((garden / "exports" / "visit.html").read_bytes(), **PHONE)
+    return (garden / "exports" / "visit.html").read_bytes()
+
+
+@pytest.fixture
+def visited(opened, visit_page, tmp_path):
+    """Rate the first lawn anew on the page of this site, and return its reply as a file."""
+    seen = opened(visit_page, **PHONE)
     lawn(seen.page, 1)
     rate(seen.page, "Moss cover, by eye", 5)
     part(seen.page, "cores")
