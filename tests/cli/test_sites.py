@@ -144,8 +144,10 @@ def test_an_option_that_does_not_fit(top, options, problem):
 
 
 def started(top, out, *more):
+    """Start a run that hears Ctrl-C; beside tests in the background it would begin deaf to it."""
+    hearing = ["env", "--default-signal=INT"]  # of the GNU core utilities; it becomes the command
     return subprocess.Popen(
-        [sys.executable, "-m", "lawnmap", "sites", str(top), "-o", str(out), *ON, *more],
+        [*hearing, sys.executable, "-m", "lawnmap", "sites", str(top), "-o", str(out), *ON, *more],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
     )

@@ -57,7 +57,15 @@ def _interrupted(task):
     return task
 
 
-def test_an_interrupt_that_a_destructor_swallowed_is_heard_all_the_same():
+@pytest.fixture
+def heard():
+    """Hear Ctrl-C as at a terminal: a run of tests in the background begins with it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+def test_an_interrupt_that_a_destructor_swallowed_is_heard_all_the_same(heard):
     before, done = signal.getsignal(signal.SIGINT), []
     with pytest.raises(KeyboardInterrupt):  # noqa: PT012 - how far it came is asked as well
         for task, _ in side_by_side(_interrupted, range(5), 1):
