@@ -66,17 +66,17 @@ def _refuse_unsound(site: Site) -> None:
     """Refuse an outline that no reader would have let in, but somebody's hand may have written."""
     for table, kind in ((site.zones, "zone"), (site.features, "")):
         shapes = np.asarray(table.geometry.array, dtype=object)
+        valid = shapely.is_valid(shapes)
         west, _, east, _ = shapely.bounds(shapes).T
-        for place in np.flatnonzero(~shapely.is_valid(shapes) | (east - west > HALF_ROUND)):
+        for place in np.flatnonzero(~valid | (east - west > HALF_ROUND)):
             row = table.iloc[place]
             named = (
                 row["name"] if isinstance(row["name"], str) and row["name"] else table.index[place]
             )
-            why = shapely.is_valid_reason(shapes[place])
             raise InputRefused(
-                f"the outline is not sound ({why})"
-                if not shapely.is_valid(shapes[place])
-                else "the outline reaches across the 180° meridian",
+                "the outline reaches across the 180° meridian"
+                if valid[place]
+                else f"the outline is not sound ({shapely.is_valid_reason(shapes[place])})",
                 file=SITE,
                 place=f"{kind or row['feature']} {named}",
                 remedy="Mend it with lawnmap mark, or read the site plan again with --repair.",
