@@ -8,7 +8,6 @@ import re
 import shutil
 import subprocess
 import sys
-import time
 from collections.abc import Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -126,27 +125,13 @@ class Runner:
             self.bait.filled(word.encode("utf-8", "surrogatepass")).decode("utf-8", "surrogatepass")
             for word in words
         ]
-        new = self.long and all(typable(word) for word in words)
-        told = self._new(words, cwd, streams) if new else self._forked(words, cwd, streams)
+        request = {"words": words, "cwd": str(cwd), "streams": streams}
+        if self.long and all(typable(word) for word in words):
+            request["program"] = str(Path(sys.executable).with_name("lawnmap"))
+        told = self._answered(request)
         return Outcome(**told, out=Path(streams[1]).read_bytes(), err=Path(streams[2]).read_bytes())
 
-    def _new(self, words, cwd, streams):
-        began = time.monotonic()
-        with open(streams[0], "rb") as given, open(streams[1], "wb") as out:  # noqa: PTH123
-            with open(streams[2], "wb") as err:  # noqa: PTH123
-                process = subprocess.Popen(
-                    [Path(sys.executable).with_name("lawnmap"), *words],
-                    stdin=given,
-                    stdout=out,
-                    stderr=err,
-                    cwd=cwd,
-                    env=self.environment,
-                )
-            told = server.waited(process.pid, began)
-        process.returncode = told["code"]
-        return told
-
-    def _forked(self, words, cwd, streams):
+    def _answered(self, request):
         if self.process is None:
             self.process = subprocess.Popen(
                 [sys.executable, "-m", server.__name__],
@@ -157,7 +142,6 @@ class Runner:
                 cwd=HOUSE,
                 env=self.environment,
             )
-        request = {"words": words, "cwd": str(cwd), "streams": streams}
         self.process.stdin.write(json.dumps(request) + "\n")
         self.process.stdin.flush()
         return json.loads(self.process.stdout.readline())

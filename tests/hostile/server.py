@@ -1,7 +1,9 @@
 """Runs of ``lawnmap`` without the price of a start: the libraries stand ready, each run is a fork.
 
 As a program it reads one request a line from standard input and answers with one line each: what
-the system says of the run. Nothing is set for the run but its folder and its three streams.
+the system says of the run. Nothing is set for the run but its folder and its three streams. A run
+with a program is a new process of its own: from here, since the system counts what its parent holds
+at that moment as memory of it, and a long test run holds a lot.
 """
 
 import contextlib
@@ -44,7 +46,7 @@ READY = (
 )
 
 
-def run(words, cwd, streams):
+def run(words, cwd, streams, program=None):
     """Be the run: the command line in a folder, and the end of this process."""
     os.chdir(cwd)
     for number, (name, flags) in enumerate(
@@ -53,6 +55,8 @@ def run(words, cwd, streams):
         handle = os.open(name, flags, 0o600)
         os.dup2(handle, number)
         os.close(handle)
+    if program:
+        os.execv(program, [program, *words])  # noqa: S606 - the very command that a person types
     # As a fresh interpreter has them: text in UTF-8 over the three streams.
     sys.stdin, sys.stdout, sys.stderr = (
         open(number, mode, encoding="utf-8", errors=errors, closefd=False)  # noqa: SIM115
@@ -78,7 +82,7 @@ def forked(request):
     began = time.monotonic()
     pid = os.fork()
     if pid == 0:
-        run(request["words"], request["cwd"], request["streams"])
+        run(**request)
     return waited(pid, began)
 
 
