@@ -53,6 +53,8 @@ PRINTS = {
     "the sites that could not be planned. Site by site it is in the files.",
     "check": "What was found, with what to do about it; with `--backups`, the earlier states.",
     "plugins": "A table: group, name, title and the distribution that brings it.",
+    "desktop": "What was put into which profile or taken away; with `status`, how it stands in "
+    "each.",
     "about": "A table of versions, limits and guards, and the known weak spots of what is "
     "installed.",
 }
@@ -72,6 +74,12 @@ lists them): "zones" (12), "features" (30).
 ```
 
 A command that was not understood is answered by its usage line and code 2.
+
+## Progress
+
+A plan that takes longer than two seconds shows on a terminal how far it is. A program that starts \
+lawnmap sets `LAWNMAP_PROGRESS=lines` and then reads on standard error, among the notes, lines of \
+the form `progress PERCENT WORDS`: `progress 40 pass lines`.
 
 ## JSON
 

@@ -117,6 +117,9 @@ class Paper:
         fits.
     sheet : str
         Size of the paper such a plan is for: ``A4``, ``Letter``, or ``600x400`` in millimetres.
+    crs : str
+        CRS of a file for GIS programs that may be in any (its export has ``IN_CRS``): a code or
+        WKT; longitude and latitude when empty.
     """
 
     plan: Plan
@@ -131,6 +134,7 @@ class Paper:
     basemap: Basemap | None = None
     scale: int = 0
     sheet: str = "A4"
+    crs: str = ""
 
     def of(self, **changes: Any) -> Paper:
         """Return this paper with some fields changed."""

@@ -52,6 +52,7 @@ def export(
     from lawnmap.cli import working
     from lawnmap.jobs import asked
     from lawnmap.jobs import export as job
+    from lawnmap.jobs.stages import reached
 
     if output and len(names) > 1:
         raise click.UsageError("-o takes one --to")
@@ -61,11 +62,10 @@ def export(
     talk.warn(*warnings, *(f"goes out: {each}" for each in chosen["also"]))
     talk.warn(*job.untranslated(plan, chosen["language"]))
     target = Path(output) if output else None
-    files = [
-        each
-        for to in names
-        for each in job.papers(plan, to, target, **chosen, **asked.shown_by(to, more))
-    ]
+    files = []
+    for done, to in enumerate(names):
+        talk.heard(*reached("papers", done / len(names)))
+        files += job.papers(plan, to, target, **chosen, **asked.shown_by(to, more))
     if output == "-":
         click.echo(files[0].data, nl=False)
         return

@@ -71,6 +71,7 @@ ORDER = [
     "sites",
     "check",
     "plugins",
+    "desktop",
     "about",
 ]
 
@@ -119,6 +120,7 @@ def _answer(arguments: list[str], talk: Talk) -> int:
             talk.refused(error.format_message())
         return USAGE
     except (click.Abort, KeyboardInterrupt):
+        talk.progress.end()
         click.echo("lawnmap: stopped. What was saved before is whole.", err=True)
         return INTERRUPTED
     except LawnmapError as error:

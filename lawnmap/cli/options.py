@@ -137,6 +137,11 @@ AT_SCALE = [
         "millimetres.",
     ),
     click.option("--landscape", is_flag=True, help="Lay the paper of a PDF on its side."),
+    click.option(
+        "--crs",
+        default="",
+        help="Of the GeoPackage: EPSG:27700, or WKT; otherwise longitude and latitude.",
+    ),
 ]
 DEPOT = click.option(
     "--depot",

@@ -60,6 +60,8 @@ class Watch:
             log.write_frames(self.talk.command, trouble.frames)
         if self._bar is not None:
             self._bar.update(1, self.failed)
+        if self.talk.progress.for_a_program:
+            self.talk.heard(self.finished / self.sites, self.what.lower())
 
     def sharing(self, depot: str, sites: int) -> None:
         """Say on a terminal what takes its time after the last site."""

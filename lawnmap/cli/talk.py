@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from lawnmap.cli.plain_signs import write_plainly
+from lawnmap.cli.progress import Progress
 from lawnmap.errors import LawnmapError, printable
 from lawnmap.files.json_text import dumps
 
@@ -25,9 +26,16 @@ class Talk:
     quiet: bool = False
     debug: bool = False
     warnings: list[str] = field(default_factory=list)
+    progress: Progress = field(default_factory=Progress)
+
+    def heard(self, share: float, what: str) -> None:
+        """Hear from a job that a share of its work is done, 0 to 1, and what begins."""
+        if not self.quiet or self.progress.for_a_program:
+            self.progress(share, what)
 
     def warn(self, *texts: str) -> None:
         """Say what a person should know; also listed in the JSON."""
+        self.progress.end()
         for text in texts:
             self.warnings.append(text)
             if not self.quiet:
@@ -35,11 +43,13 @@ class Talk:
 
     def note(self, text: str) -> None:
         """Say what went on, on standard error, unless quiet."""
+        self.progress.end()
         if not self.quiet:
             click.echo(printable(text), err=True)
 
     def result(self, data: Any, text: str) -> None:
         """Print the result: `text` for people, or `data` in the JSON envelope."""
+        self.progress.end()
         if self.json:
             click.echo(self._envelope(result=data))
         elif text:
@@ -47,6 +57,7 @@ class Talk:
 
     def failed(self, error: LawnmapError) -> None:
         """Print an error in its fixed form, and as JSON when JSON was asked for."""
+        self.progress.end()
         if self.json:
             told = {
                 "code": error.exit_code,

@@ -58,6 +58,7 @@ def planned(
         prove_seconds=prove_seconds,
         sun=kept(opened.folder),
         setting_out=setting_out,
+        heard=talk.heard,
     )
     talk.warn(*worded(made, units or specification.choice("units")).warnings)
     if made.zones.empty:

@@ -1,4 +1,4 @@
-"""Coordinate reference systems: the one place where coordinates come in from another one."""
+"""Coordinate reference systems: the one place where coordinates come in from another one, or go."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 import pyproj
 import shapely
+from pyproj.enums import TransformDirection
 from pyproj.exceptions import ProjError
 
 from lawnmap.errors import InputRefused
@@ -94,6 +95,40 @@ def to_lonlat(shapes: npt.NDArray[np.object_], crs: str) -> npt.NDArray[np.objec
     result = np.asarray(shapely.transform(shapes, moved), dtype=object)
     if not np.isfinite(shapely.get_coordinates(result)).all():
         raise InputRefused(f"some coordinates have no place in {found.name}", remedy="Check --crs.")
+    return result
+
+
+def from_lonlat(shapes: npt.NDArray[np.object_], crs: str) -> npt.NDArray[np.object_]:
+    """Return shapes in longitude/latitude on WGS 84 as they lie in `crs` (x or longitude first).
+
+    It is the way of :func:`to_lonlat` gone backwards, so that what came in from `crs` lies where it
+    lay within a few nanometres, whichever datum shift was at hand.
+
+    Raises
+    ------
+    InputRefused
+        When `crs` is none, or a coordinate has no place in it.
+    """
+    found = known(crs)
+    if is_lonlat(found):
+        return shapes
+    transformer = _transformer(crs)
+
+    def back(lon: Any, lat: Any) -> npt.NDArray[np.float64]:
+        return np.array(transformer.transform(lon, lat, direction=TransformDirection.INVERSE))
+
+    def moved(lonlat: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        # A shift by seven numbers is turned round by their signs: 1 mm off in Britain. There and
+        # back once more tells how much.
+        near = back(lonlat[:, 0], lonlat[:, 1])
+        again = back(*transformer.transform(near[0], near[1]))
+        with np.errstate(invalid="ignore"):  # infinite where there is no place; looked for below
+            found: npt.NDArray[np.float64] = (near - (again - near)).T
+        return found
+
+    result = np.asarray(shapely.transform(shapes, moved), dtype=object)
+    if not np.isfinite(shapely.get_coordinates(result)).all():
+        raise InputRefused(f"the site has no place in {found.name}", remedy="Choose another CRS.")
     return result
 
 

@@ -74,8 +74,8 @@ def render(
     Raises
     ------
     PluginProblem, InputRefused
-        For an unknown export, audience or language, or a name in `also` of nothing that is kept
-        back.
+        For an unknown export, audience or language, a CRS for a file that has its own, or a name in
+        `also` of nothing that is kept back.
     """
     export: plugins.Export = plugins.load("exports", to)
     audience = audience or export.AUDIENCE
@@ -92,6 +92,11 @@ def render(
     refuse_unknown(also, audience)
     language = language or ENGLISH
     _refuse_unspoken(export, to, language)
+    if fields.get("crs") and not getattr(export, "IN_CRS", False):
+        raise InputRefused(
+            f"{to} cannot be had in another CRS",
+            remedy="Leave --crs out, or give it with --to gpkg.",
+        )
     fields |= {"units": units, "language": language, "issued": issued}
     paper = disclose(plan, audience, also=also, **fields)
     # The map is map.html, the sheet sheet.html; a GIS format's file is the plan in that format.

@@ -9,19 +9,16 @@ from dataclasses import replace
 import geopandas as gpd
 import pandas as pd
 
-from lawnmap import plugins
 from lawnmap.days import Calendar, Dates
+from lawnmap.jobs.beginning import beginning
 from lawnmap.jobs.deciding import decided
-from lawnmap.jobs.iron_choice import iron_choice
-from lawnmap.jobs.measure import measure
 from lawnmap.jobs.setting_out import set_out
+from lawnmap.jobs.stages import Heard, reached, unheard
 from lawnmap.light import Sunlight
 from lawnmap.model import Plan, Site, Specification
-from lawnmap.plugins import Treatment
 from lawnmap.processing.buying.asking import asking
 from lawnmap.processing.buying.costs import costs
 from lawnmap.processing.buying.loads import loads
-from lawnmap.processing.buying.only_card import only_cards
 from lawnmap.processing.buying.totals import totals
 from lawnmap.processing.calibration.calibration_doubts import doubts as calibration_doubts
 from lawnmap.processing.cautions import cautions, organising
@@ -29,10 +26,9 @@ from lawnmap.processing.days.dating import dating
 from lawnmap.processing.days.joblist import span
 from lawnmap.processing.days.prepared import Prepared, prepared
 from lawnmap.processing.days.seasons import seasons
-from lawnmap.processing.impossible import impossible, refuse
-from lawnmap.processing.records.done import Marked, counted_from, past, remembered, told_before
+from lawnmap.processing.impossible import impossible
+from lawnmap.processing.records.done import Marked, told_before
 from lawnmap.processing.setting_out.strips import strips, with_more
-from lawnmap.processing.sun.used import used
 
 EMPTY = Calendar()
 
@@ -46,6 +42,7 @@ def plan(
     prove_seconds: float = 0.0,
     sun: Sequence[Sunlight] = (),
     setting_out: bool | None = None,
+    heard: Heard = unheard,
 ) -> Plan:
     """Work out a plan. It is never stored: the same inputs give the same plan again.
 
@@ -64,11 +61,21 @@ def plan(
         Hours of sun that were worked out before; those that rest on the same facts are used.
     setting_out : bool or None
         Whether pass lines are wanted; None leaves them out on a large site, unless chosen.
+    heard : callable
+        Hears how far the work is; see :mod:`lawnmap.jobs.stages`.
     """
     made, _ = _plan(
-        site, specification, calendar, today=today, prove_seconds=prove_seconds, sun=sun
+        site,
+        specification,
+        calendar,
+        today=today,
+        prove_seconds=prove_seconds,
+        sun=sun,
+        heard=heard,
     )
-    return made if setting_out is False else set_out(made, asked=bool(setting_out))
+    if setting_out is False:
+        return made
+    return set_out(made, asked=bool(setting_out), heard=heard)
 
 
 def planned(
@@ -98,31 +105,28 @@ def _plan(
     today: dt.date,
     prove_seconds: float,
     sun: Sequence[Sunlight],
+    heard: Heard = unheard,
 ) -> tuple[Plan, Calendar]:
     """Return a plan without pass lines, and the calendar with the rest of the record."""
-    refuse(specification)
-    specification, taken = only_cards(specification)
-    measured = measure(site)
-    since = counted_from(site.surveyed, specification, today)
-    lit = used(measured.zones, site.features, site.heights, sun, surface=site.surface)
-    record = past(calendar.record, lit.zones, today)
-    known, work = remembered(lit.zones, record.rows), treatments(specification)
-    whole = replace(calendar, record=record.rows)
-    iron = iron_choice(
-        known, measured.lawn, site.features, specification, work, calendar=whole, since=since
-    )
-    stripped, put_down = strips(known, measured.lawn, site.features, iron.specification)
+    heard(*reached("areas"))
+    begun = beginning(site, specification, calendar, today=today, sun=sun)
+    measured, lit, record = begun.measured, begun.lit, begun.record
+    heard(*reached("strips"))
+    stripped, put_down = strips(begun.zones, measured.lawn, site.features, begun.iron.specification)
+    heard(*reached("judgement"))
     zones, marked, specification, offered, bladed = decided(
         stripped,
         site.features,
-        iron.specification,
-        work,
+        begun.iron.specification,
+        begun.treatments,
         record.rows,
-        since=since,
+        since=begun.since,
         lawn=measured.lawn,
         heights=site.heights,
     )
-    rows, days = _dated(marked, zones, specification, calendar, prove_seconds)
+    heard(*reached("days"))
+    rows, days = dated(marked, zones, specification, calendar, prove_seconds)
+    heard(*reached("costs and loads"))
     sums, money = _priced(rows, days, zones, site.features, specification)
     own = organising(zones, rows, specification)
     made = Plan(
@@ -138,15 +142,15 @@ def _plan(
         layers={"lawn": measured.lawn.to_frame("geometry"), **with_more(put_down, bladed)},
         warnings=(
             *measured.warnings,
-            *taken,
+            *begun.taken,
             *lit.told,
             *record.doubts,
-            *told_before(record.rows, site.surveyed, since),
+            *told_before(record.rows, site.surveyed, begun.since),
             *impossible(zones, site.features, rows, specification),
             *calibration_doubts(rows, specification, today=today),
         ),
         dates=days,
-        tables={**money, "iron_forms": iron.forms, "programmes": offered},
+        tables={**money, "iron_forms": begun.iron.forms, "programmes": offered},
         grids={"sun": lit.sunlight.maps if lit.sunlight else ()},
     )
     return made, replace(calendar, record=marked.left)
@@ -166,14 +170,33 @@ def _priced(
     return sums, {"costs": cost, "quote": asked}
 
 
-def _dated(
+def dated(
     marked: Marked,
     zones: gpd.GeoDataFrame,
     specification: Specification,
     calendar: Calendar,
-    prove_seconds: float,
+    prove_seconds: float = 0.0,
 ) -> tuple[pd.DataFrame, Dates]:
-    """Return the steps with their days, seasons, weather and the rest of the record heeded."""
+    """Return the steps with their days, seasons, weather and the rest of the record heeded.
+
+    Parameters
+    ----------
+    marked : Marked
+        The table ``steps``, and the rows of the record that match none of them.
+    zones : GeoDataFrame
+        With the columns of the step ``choose``.
+    specification : Specification
+        As the judgement follows it.
+    calendar : Calendar
+    prove_seconds : float
+        Time to look for better days and prove that there are none [s].
+
+    Returns
+    -------
+    steps : DataFrame
+        With the columns of the step ``dates``.
+    dates : Dates
+    """
     rows, calendar = marked.steps, replace(calendar, record=marked.left)
     first, last = span(specification)
     if last < first:
@@ -189,11 +212,3 @@ def _dated(
     on = [dt.date.fromisoformat(each) if each else None for each in dated["day"]]
     told = (*days.told, *found.told, *found.said_of(on), *found.cautions)
     return dated, replace(days, told=tuple(dict.fromkeys(told)))
-
-
-def treatments(specification: Specification) -> dict[str, Treatment]:
-    """Return the treatment plugins that the site or any zone of it has chosen, by name."""
-    chosen = list(specification.choices["operations"])
-    for own in specification.by_zone.values():
-        chosen += [name for name in own.get("operations", ()) if name not in chosen]
-    return {name: plugins.load("treatments", name) for name in chosen}

@@ -8,6 +8,7 @@ import geopandas as gpd
 import pandas as pd
 
 from lawnmap.jobs.sampling import cores_to_take
+from lawnmap.jobs.stages import Heard, reached, unheard
 from lawnmap.model import Plan
 from lawnmap.processing.setting_out.load_areas import load_areas
 from lawnmap.processing.setting_out.passes import pass_lines
@@ -23,7 +24,7 @@ from lawnmap.schema import DO, LEAVE
 FIRST = 1  # the pass along which loads lie
 
 
-def set_out(plan: Plan, *, asked: bool = False) -> Plan:
+def set_out(plan: Plan, *, asked: bool = False, heard: Heard = unheard) -> Plan:
     """Return a plan with the table ``passes`` and the layers that are laid out on the ground.
 
     Parameters
@@ -32,7 +33,10 @@ def set_out(plan: Plan, *, asked: bool = False) -> Plan:
         With its steps and loads, and the layers ``lawn``, ``treatable`` and ``kept_clear``.
     asked : bool
         Whether pass lines and the ground of loads are wanted however many zones there are.
+    heard : callable
+        Hears how far the work is.
     """
+    heard(*reached("pass lines"))
     lines = pass_lines(
         plan.zones,
         plan.steps,
@@ -41,6 +45,7 @@ def set_out(plan: Plan, *, asked: bool = False) -> Plan:
         plan.specification,
         heights=plan.site.heights,
         asked=asked,
+        heard=lambda share: heard(*reached("pass lines", share)),
     )
     layers = {"bouts": lines.bouts, **_on_foot(plan)}
     thatch = thatch_surface(plan.zones, plan.layers["lawn"].geometry, plan.site.features)

@@ -112,3 +112,35 @@ def test_a_projection_that_proj_has_no_formula_for_is_refused():
     for ask in (crs.uncertain_by_metres, lambda text: crs.to_lonlat(square, text)):
         with pytest.raises(InputRefused, match="no way from"):
             ask(wkt)
+
+
+# Of Britain, Switzerland, Bavaria (each with a shift by numbers), UTM, a geographic CRS, feet.
+@pytest.mark.parametrize(
+    ("code", "place", "spread"),
+    [
+        ("EPSG:27700", (430_000, 450_000), 500),
+        ("EPSG:2056", (2_600_000, 1_200_000), 500),
+        ("EPSG:31468", (4_468_000, 5_334_000), 500),
+        ("EPSG:32633", (500_000, 5_300_000), 500),
+        ("EPSG:4258", (9, 50), 0.005),
+        ("EPSG:2263", (1_000_000, 200_000), 1500),
+    ],
+)
+def test_what_came_in_from_a_crs_lies_there_again(code, place, spread):
+    given = np.random.default_rng(7).uniform(-spread, spread, (300, 2)) + place
+    shapes = np.array([shapely.LineString(given), shapely.Point(given[0])])
+    lonlat = crs.to_lonlat(shapes, code)
+    assert shapely.get_coordinates(lonlat)[:, 1].max() < 90
+    again = crs.from_lonlat(lonlat, code)
+    off = np.abs(shapely.get_coordinates(again) - shapely.get_coordinates(shapes)).max()
+    assert off < 3e-8
+
+
+def test_what_goes_out_is_left_as_it_is_in_longitude_and_latitude():
+    shapes = np.array([shapely.Point(-1.55, 53.8)])
+    assert crs.from_lonlat(shapes, "EPSG:4326") is shapes
+
+
+def test_a_place_that_a_crs_does_not_reach_is_refused():
+    with pytest.raises(InputRefused, match="no place in"):
+        crs.from_lonlat(np.array([shapely.Point(100, 0)]), "EPSG:32633")

@@ -80,6 +80,8 @@ def test_unknown_exports_and_audiences_are_told(made):
         render(made, "pdf")
     with pytest.raises(InputRefused, match="public, client, crew, owner"):
         render(made, "map", audience="neighbour")
+    with pytest.raises(InputRefused, match="map cannot be had in another CRS"):
+        render(made, "map", crs="EPSG:27700")
 
 
 def test_a_plan_at_true_scale_is_read_in_the_units_asked_for(made):

@@ -26,11 +26,13 @@ from lawnmap.exports.drawing.style_sld import (
 )
 from lawnmap.exports.gis.tables import refuse_without_place, table
 from lawnmap.files.commit import write_failed
+from lawnmap.geometry.crs import from_lonlat, known
 from lawnmap.paper import Paper
 
 TITLE = "zones, features and tables for GIS programs (GeoPackage)"
 SUFFIX = ".gpkg"
 AUDIENCE = "owner"
+IN_CRS = True  # it may be asked for in any
 
 # Longitude first is a GeoPackage's own order, whatever the registry says of 4326 (requirement 11).
 CRS = "EPSG:4326"
@@ -82,7 +84,7 @@ def render(paper: Paper) -> bytes:
     Raises
     ------
     InputRefused
-        For a schematic, or a site without a place on the earth.
+        For a schematic, a site without a place on the earth, or one without a place in the CRS.
     WriteFailed
         When the system's folder for what passes is full, or not to be written to.
     """
@@ -100,8 +102,8 @@ def _made(paper: Paper) -> bytes:
     with tempfile.TemporaryDirectory(prefix="lawnmap-") as folder:
         path = Path(folder) / "plan.gpkg"
         zones = _typed(table(paper, "zones"), "zones")
-        _write_layer(path, zones, ZONES, "MultiPolygon")
-        drawn = _write_features(path, _typed(table(paper, "features"), "features"))
+        _write_layer(path, zones, ZONES, "MultiPolygon", paper.crs)
+        drawn = _write_features(path, _typed(table(paper, "features"), "features"), paper.crs)
         drawn |= _write_set_out(path, paper)
         for name in TABLES:
             _write_table(path, _typed(table(paper, name), name), name)
@@ -131,7 +133,7 @@ def _column(cells: pd.Series, dtype: str) -> pd.Series:
     return cells.astype(object).where(cells.notna(), None)
 
 
-def _write_features(path: Path, features: pd.DataFrame) -> dict[str, str]:
+def _write_features(path: Path, features: pd.DataFrame, crs: str) -> dict[str, str]:
     """Write the features, a layer a kind of geometry, and return the styles of the layers."""
     styles = {}
     kinds = features["geometry"].map(lambda shape: shape.geom_type)
@@ -139,7 +141,7 @@ def _write_features(path: Path, features: pd.DataFrame) -> dict[str, str]:
         chosen = features[kinds.isin(allowed)]
         if len(chosen):
             single = len(allowed) == 1
-            _write_layer(path, chosen, layer, allowed[0] if single else allowed[1])
+            _write_layer(path, chosen, layer, allowed[0] if single else allowed[1], crs)
             styles[layer] = feature_style(layer, DRAWN[allowed[0]], chosen["feature"].unique())
     return styles
 
@@ -151,7 +153,7 @@ def _write_set_out(path: Path, paper: Paper) -> dict[str, str]:
         found = paper.plan.layers.get(name)
         shown = None if found is None else found[~found.geometry.is_empty]
         if shown is not None and len(shown):
-            _write_layer(path, _typed(shown, name), name, kind)
+            _write_layer(path, _typed(shown, name), name, kind, paper.crs)
             styles[name] = set_out_style(name, DRAWN[kind], shown.columns)
     passes = paper.plan.tables.get(PASSES)
     if passes is not None and len(passes):
@@ -159,8 +161,12 @@ def _write_set_out(path: Path, paper: Paper) -> dict[str, str]:
     return styles
 
 
-def _write_layer(path: Path, features: pd.DataFrame, layer: str, kind: str) -> None:
-    frame = gpd.GeoDataFrame(features).set_crs(CRS, allow_override=True)
+def _write_layer(path: Path, features: pd.DataFrame, layer: str, kind: str, crs: str) -> None:
+    shapes = np.asarray(features["geometry"].array, dtype=object)
+    geometry = from_lonlat(shapes, crs) if crs else shapes
+    frame = gpd.GeoDataFrame(
+        features.drop(columns="geometry"), geometry=geometry, crs=known(crs) if crs else CRS
+    )
     pyogrio.write_dataframe(
         frame,
         path,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 import geopandas as gpd
@@ -49,6 +49,7 @@ def pass_lines(
     *,
     heights: Heights | None = None,
     asked: bool = False,
+    heard: Callable[[float], None] = lambda _share: None,
 ) -> PassLines:
     """Lay the bouts of every step that a machine is walked or driven for.
 
@@ -67,6 +68,8 @@ def pass_lines(
         Tell which way the ground falls.
     asked : bool
         Whether lines are wanted however many zones there are.
+    heard : callable
+        Hears what share of the lines is laid, 0 to 1.
     """
     found = list(_works(steps, specification))
     when = (specification.choices.get("pass_lines") or {}).get("when")
@@ -82,7 +85,8 @@ def pass_lines(
         return PassLines(*_tables([], []), (told,))
     rows: list[dict[str, Any]] = []
     lines: list[dict[str, Any]] = []
-    for each in found:
+    for done, each in enumerate(found):
+        heard(done / len(found))
         place = placed(zones, each, layers, features, specification)
         if place is None:
             continue

@@ -8,6 +8,7 @@ from dataclasses import replace
 import geopandas as gpd
 import pandas as pd
 import pyogrio
+import pyproj
 import pytest
 import shapely
 from shapely.geometry import shape
@@ -204,3 +205,35 @@ def test_what_is_kept_clear_and_what_is_left_are_layers(written):
     assert list(kept["because"]) == ["Pond"]  # the empty shape is nothing to draw
     assert list(kept.geom_type) == ["MultiPolygon"]
     assert list(left["area_m2"]) == [150.0]
+
+
+def _layers(path):
+    layers = [name for name, kind in pyogrio.list_layers(path) if kind]
+    return {name: gpd.read_file(path, layer=name) for name in layers}
+
+
+def test_every_layer_may_be_had_in_another_crs(written):
+    made = paper()
+    here, there = (_layers(written(each)) for each in (made, made.of(crs="EPSG:27700")))
+    assert here.keys() == there.keys()
+    for layer, grid in there.items():
+        lonlat = here[layer]
+        assert grid.crs.to_epsg() == 27700
+        # PROJ by another road: geopandas goes forward from the grid that came out.
+        back = grid.to_crs(4326)
+        for one, other in zip(back.geometry, lonlat.geometry, strict=True):
+            assert shapely.hausdorff_distance(one, other) < 2e-8  # degrees: 2 mm
+        assert grid.drop(columns="geometry").equals(lonlat.drop(columns="geometry"))
+
+
+def test_a_crs_without_a_code_is_kept_whole(written):
+    grid = "+proj=tmerc +lat_0=51 +lon_0=-1 +x_0=1000 +y_0=1000 +datum=WGS84"
+    own = pyproj.CRS.from_proj4(grid).to_wkt()
+    found = gpd.read_file(written(paper().of(crs=own)), layer="zones")
+    assert found.crs.to_epsg() is None
+    assert found.crs.equals(pyproj.CRS(own), ignore_axis_order=True)
+
+
+def test_what_is_no_crs_is_refused():
+    with pytest.raises(InputRefused, match="is not known"):
+        geopackage.render(paper().of(crs="EPSG:3"))
