@@ -15,8 +15,3 @@ def holes_per_m2(spacing_across_mm: float, spacing_along_mm: float) -> float:
 def cores_l_m2(holes_m2: float, diameter_mm: float, depth_mm: float) -> float:
     """Return the volume of cores as they lay in the ground [l/m²]; none for solid tines."""
     return holes_m2 * math.pi / 4 * diameter_mm**2 * depth_mm / 1e6
-
-
-def area_removed_pct(holes_m2: float, diameter_mm: float) -> float:
-    """Return the share of the surface that hollow tines take out [%]."""
-    return holes_m2 * math.pi / 4 * diameter_mm**2 / 1e4

@@ -50,13 +50,6 @@ def litres_by_depth(
     return low, high
 
 
-def litres_by_trial(area_m2: ArrayLike, trial_l: float, trial_m2: float) -> NDArray[np.float64]:
-    """Return loose litres scaled up from a trial square of `trial_m2` that gave `trial_l`."""
-    if not trial_m2 > 0:
-        raise ValueError("the trial square must have an area")
-    return np.asarray(area_m2, dtype=np.float64) * trial_l / trial_m2
-
-
 def mass_kg(litres: Pair, density_low_kg_m3: float, density_high_kg_m3: float) -> Pair:
     """Return kilograms (low, high) from litres and bulk density [kg/m³]."""
     return litres[0] * density_low_kg_m3 / 1000, litres[1] * density_high_kg_m3 / 1000

@@ -25,8 +25,3 @@ def degree_days(highest: ArrayLike, lowest: ArrayLike, base: float) -> NDArray[n
     """
     middle = (np.asarray(highest, dtype=np.float64) + np.asarray(lowest, dtype=np.float64)) / 2
     return np.maximum(middle - base, 0.0)
-
-
-def potential(mean_c: ArrayLike, optimum_c: float, spread_c: float) -> NDArray[np.float64]:
-    """Return growth potential, 0 to 1: a bell curve about the optimum [°C]."""
-    return np.exp(-0.5 * ((np.asarray(mean_c, dtype=np.float64) - optimum_c) / spread_c) ** 2)

@@ -65,11 +65,6 @@ def wilson(hits: int, points: int, level: float = 0.95) -> tuple[float, float]:
     return max(middle - half, 0.0), min(middle + half, 1.0)
 
 
-def share_error(share: float, points: int) -> float:
-    """Return the standard error of a share counted on `points` grid points."""
-    return math.sqrt(share * (1 - share) / points)
-
-
 def mean_interval(values: Sequence[float], level: float = 0.95) -> tuple[float, float, float]:
     """Return mean, low and high of some measurements, with Student's t.
 

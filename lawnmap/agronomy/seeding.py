@@ -31,13 +31,6 @@ def bulk(pure_g: ArrayLike, share: float) -> NDArray[np.float64]:
     return np.asarray(pure_g, dtype=np.float64) / share
 
 
-def seeds_per_m2(
-    rate_g_m2: ArrayLike, seeds_per_g: float, share: float = 1.0
-) -> NDArray[np.float64]:
-    """Return live seeds on one m² from the rate [g/m²] and the size of the seed."""
-    return np.asarray(rate_g_m2, dtype=np.float64) * seeds_per_g * share
-
-
 def seed_needed(
     area_m2: ArrayLike,
     bare_low_pct: ArrayLike,

@@ -37,15 +37,6 @@ def hours(area_m2: ArrayLike, area_m2_h: ArrayLike, passes: ArrayLike = 1) -> ND
     return work / np.asarray(area_m2_h, dtype=np.float64)
 
 
-def hours_range(
-    area_m2: ArrayLike, slow_m2_h: float, quick_m2_h: float, passes: ArrayLike = 1
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the fewest and most hours when only a range of work rates is known."""
-    if not 0 < slow_m2_h <= quick_m2_h:
-        raise ValueError("work rates must be above zero, the slower one first")
-    return hours(area_m2, quick_m2_h, passes), hours(area_m2, slow_m2_h, passes)
-
-
 def bouts(across_m: ArrayLike, width_m: float, overlap: float = 0.0) -> NDArray[np.float64]:
     """Return the number of parallel bouts over ground `across_m` wide.
 

@@ -18,7 +18,7 @@ from lawnmap.files.kind import kind_of
 from lawnmap.files.limits import SITE
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
 # Plans that are several files of one name, and the sisters that carry anything for us: the parts of
 # a loose shapefile, the world file of a picture and its CRS.
@@ -28,6 +28,8 @@ SISTERS = {
     "jpeg": (".jgw", ".jpgw", ".jpegw", ".wld", ".prj"),
     "tiff": (".tfw", ".tifw", ".tiffw", ".wld", ".prj"),
 }
+
+PUT_BACK = "Put back a copy of yours."  # helps with any file but a plan
 
 # Kinds that may come through a pipe.
 TEXTS = {"geojson", "kml", "gpx", "osm", "csv", "tape", "dxf", "reply"}
@@ -73,8 +75,15 @@ def refuse_address(text: str) -> None:
         )
 
 
-def read_regular(path: Path, *, limit: int = SITE.file_bytes) -> bytes:
+def read_regular(path: Path, *, limit: int = SITE.file_bytes, remedy: str = PUT_BACK) -> bytes:
     """Return the bytes of one regular file of at most `limit` bytes.
+
+    Parameters
+    ----------
+    path : Path
+    limit : int
+    remedy : str
+        What to do when it is empty or too large; where it is itself empty, what helps with a plan.
 
     Raises
     ------
@@ -104,12 +113,14 @@ def read_regular(path: Path, *, limit: int = SITE.file_bytes) -> bytes:
         if not stat.S_ISREG(mode):
             raise InputRefused("is not an ordinary file", file=name, remedy="Give a file on disk.")
         with os.fdopen(handle, "rb", closefd=False) as stream:
-            return read_stream(stream, name, limit=limit)
+            return read_stream(stream, name, limit=limit, remedy=remedy)
     finally:
         os.close(handle)
 
 
-def read_stream(stream: BinaryIO, name: str, *, limit: int = SITE.file_bytes) -> bytes:
+def read_stream(
+    stream: BinaryIO, name: str, *, limit: int = SITE.file_bytes, remedy: str = ""
+) -> bytes:
     """Return all bytes of `stream`, refusing more than `limit` before holding more than that."""
     try:
         data = stream.read(limit + 1) or b""  # None: the kernel has nothing to give yet
@@ -121,14 +132,16 @@ def read_stream(stream: BinaryIO, name: str, *, limit: int = SITE.file_bytes) ->
         raise InputRefused(
             f"is larger than {limit / 1e6:.0f} MB",
             file=name,
-            remedy="Cut the plan down to the site, or split it.",
+            remedy=remedy or "Cut the plan down to the site, or split it.",
         )
     if not data:
-        raise InputRefused("is empty (0 bytes)", file=name, remedy="Export the plan again.")
+        raise InputRefused(
+            "is empty (0 bytes)", file=name, remedy=remedy or "Export the plan again."
+        )
     return data
 
 
-def admit(path: Path | str) -> Source:
+def admit(path: Path | str, *, also: Collection[str] = ()) -> Source:
     """Read one site plan from disk, once, and tell its kind by its content.
 
     Parameters
@@ -136,6 +149,8 @@ def admit(path: Path | str) -> Source:
     path : Path or str
         A regular file. For a loose shapefile, the ``.shp``; for a picture, the picture itself: its
         sisters are read with it.
+    also : collection of str
+        Kinds that outside readers are for, as :func:`lawnmap.files.kind.kind_of` takes them.
 
     Returns
     -------
@@ -149,8 +164,8 @@ def admit(path: Path | str) -> Source:
     """
     refuse_address(str(path))
     path = Path(path)
-    data = read_regular(path)
-    kind = kind_of(data, path.name)
+    data = read_regular(path, remedy="")
+    kind = kind_of(data, path.name, also)
     parts: dict[str, bytes] = {}
     if kind in SISTERS and path.suffix.lower() != ".zip":
         parts = _parts(path, len(data), SISTERS[kind])
@@ -177,7 +192,7 @@ def _parts(path: Path, size: int, suffixes: tuple[str, ...]) -> dict[str, bytes]
     for sister in _sisters(path, suffixes):
         suffix = sister.suffix.lower()
         if suffix not in parts:
-            parts[suffix] = read_regular(sister, limit=SITE.file_bytes - size)
+            parts[suffix] = read_regular(sister, limit=SITE.file_bytes - size, remedy="")
             size += len(parts[suffix])
     return parts
 

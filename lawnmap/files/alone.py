@@ -2,7 +2,7 @@
 
 The folder it goes into is locked for the moment of the write, which leaves nothing behind; so what
 a killed writer left there is known to be nobody's, and is swept. Where folders know no locks (on
-Windows, on some network shares) it is left, and the message of :func:`commit` says what to do.
+Windows, on some network shares) it is left, and the message of ``commit`` says what to do.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from lawnmap.files.platform import lock_exclusive
 def put(
     path: Path, data: bytes, *, force: bool, disk: Disk = DISK, wait_s: float = WAIT_S
 ) -> tuple[str, ...]:
-    """Write a file as :func:`commit` does, and sweep what a killed writer of it left.
+    """Write a file as ``commit`` does, and sweep what a killed writer of it left.
 
     Parameters
     ----------
@@ -44,7 +44,7 @@ def put(
     Raises
     ------
     UsageProblem, WriteFailed, Busy
-        As :func:`commit` does.
+        As ``commit`` does.
     """
     with held(path, wait_s, disk) as ours:
         if ours:
@@ -56,7 +56,7 @@ def put(
 def held(path: Path, wait_s: float, disk: Disk) -> Iterator[bool]:
     """Hold the folder of a file for the length of a ``with`` block.
 
-    Yields whether it could be locked; what is wrong, :func:`commit` tells. While somebody else
+    Yields whether it could be locked; what is wrong, ``commit`` tells. While somebody else
     holds it that long, Busy is raised.
     """
     handle = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from pathlib import PurePath
 
 from lawnmap.errors import InputRefused
@@ -81,7 +82,7 @@ REPLY_IN_TEXT = re.compile(
 TAPE = {"measure", "from", "to", "length"}
 
 
-def kind_of(data: bytes, name: str) -> str:
+def kind_of(data: bytes, name: str, also: Collection[str] = ()) -> str:
     """Return the kind of `data`, having checked that it agrees with the suffix of `name`.
 
     Parameters
@@ -90,6 +91,9 @@ def kind_of(data: bytes, name: str) -> str:
         Whole content.
     name : str
         File name; empty for a pipe.
+    also : collection of str
+        Suffixes without their dot that outside readers are for. Such a file is theirs whatever it
+        begins with, unless the suffix is one of ours.
 
     Raises
     ------
@@ -97,6 +101,8 @@ def kind_of(data: bytes, name: str) -> str:
         When content and suffix disagree, or the kind is one that cannot be read.
     """
     suffix = PurePath(name).suffix.lower()
+    if suffix not in PROMISES and suffix.lstrip(".") in also:
+        return suffix.lstrip(".")
     found = _from_content(data, name)
     promised = PROMISES.get(suffix)
     if found == "reply" and promised in {None, "geojson"}:

@@ -30,6 +30,18 @@ def decode(data: bytes, name: str) -> str:
     return text
 
 
+def as_typed(text: str) -> str:
+    """Return a text of the command line with its letters, where the system knew ASCII only.
+
+    Python then hands on every other byte as half a surrogate pair (PEP 383). Bytes that are not
+    UTF-8 stay as they are.
+    """
+    try:
+        return text.encode("ascii", "surrogateescape").decode("utf-8")
+    except UnicodeError:
+        return text
+
+
 def _refusal(name: str, where: int, why: str) -> InputRefused:
     return InputRefused(
         f"is not UTF-8 text (byte {where + 1}; {why})",

@@ -20,9 +20,9 @@ Floats = npt.NDArray[np.float64]
 def area_sigma(ring: Floats, sigma: float, reach: float) -> float:
     """Return the standard error of the area of a walked ring.
 
-    With d(i) = P(i+1) - P(i-1) and covariances C(i,j) = sigma² exp(-|s(i) - s(j)| / reach), the
-    variance is 1/4 sum of d(i)·d(j) C(i,j), and, since the area is not linear in the errors, the
-    variance of the area that the errors enclose by themselves.
+    With d(i) = P(i+1) - P(i-1) and covariances ``C(i,j) = sigma² exp(-|s(i) - s(j)| / reach)``,
+    the variance is 1/4 sum of d(i)·d(j) C(i,j), and, since the area is not linear in the errors,
+    the variance of the area that the errors enclose by themselves.
 
     Parameters
     ----------

@@ -123,8 +123,8 @@ class Adjustment:
 
         The corners of a network are out together, not each for itself. This is the error, the same
         for every corner in each direction and independent, under which the area by coordinates has
-        the standard error that the whole covariance gives it: √(gᵀ C g) / |g|, with g how the area
-        changes as each corner moves.
+        the standard error that the whole covariance gives it: ``√(gᵀ C g) / |g|``, with g how the
+        area changes as each corner moves.
 
         Parameters
         ----------

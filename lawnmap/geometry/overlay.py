@@ -53,7 +53,7 @@ def overlaps(zones: Shapes, sites: Places | None = None) -> list[Overlap]:
     if not near.size:
         return []
     first, second = near[:, shapely.intersects(zones[near[0]], zones[near[1]])]
-    shared = areas(_polygons_only(shapely.intersection(zones[first], zones[second])))
+    shared = areas(polygons_only(shapely.intersection(zones[first], zones[second])))
     found = [
         Overlap(int(i), int(j), float(area))
         for i, j, area in zip(first, second, shared, strict=True)
@@ -184,10 +184,11 @@ def _shared(zones: Shapes, others: Shapes) -> Floats:
     return shared
 
 
-def _polygons_only(shapes: Shapes) -> Shapes:
-    """Drop the lines and points in which neighbours merely touch."""
+def polygons_only(shapes: Shapes) -> Shapes:
+    """Drop the lines and points in which shapes merely touch."""
     found = np.asarray(shapes, dtype=object).copy()
     for place in np.flatnonzero(~np.isin(shapely.get_type_id(found), POLYGONS)):
         parts = shapely.get_parts(found[place])
-        found[place] = shapely.union_all(parts[shapely.area(parts) > 0])
+        parts = parts[shapely.area(parts) > 0]
+        found[place] = shapely.union_all(parts) if len(parts) else shapely.Polygon()
     return found

@@ -9,6 +9,7 @@ import numpy.typing as npt
 import shapely
 
 from lawnmap.geometry.frame import flats, middles, rounds
+from lawnmap.geometry.overlay import polygons_only
 
 Shapes = npt.NDArray[np.object_]
 Floats = npt.NDArray[np.float64]
@@ -17,7 +18,6 @@ Places = npt.NDArray[np.intp]
 SEGMENTS = 16  # to a quarter circle: a strip is never narrower than its width, and 0.13 % wider
 STEP_DEG, STEP_M = 1e-4, 10.0  # a side so long is straight in degrees and in metres to a micrometre
 METRES_A_DEGREE = 110_000.0  # of latitude, rounded down
-COLLECTION = 7  # what GEOS counts it as
 
 
 class Parted(NamedTuple):
@@ -114,8 +114,8 @@ def part(zones: Shapes, strips: Shapes, group: Places, sites: Sites | None = Non
     for each in range(int(turn.max(initial=-1)) + 1):
         now = np.flatnonzero(turn == each)
         here = pairs[now, 0]
-        pieces[now] = _polygons(shapely.intersection(outside[here], joined[now]))
-        outside[here] = _polygons(shapely.difference(outside[here], joined[now]))
+        pieces[now] = polygons_only(shapely.intersection(outside[here], joined[now]))
+        outside[here] = polygons_only(shapely.difference(outside[here], joined[now]))
     kept = ~shapely.is_empty(pieces)
     return Parted(outside, pairs[kept, 0], pairs[kept, 1], pieces[kept])
 
@@ -156,14 +156,3 @@ def _turns(zone: Places) -> Places:
     """Return for sorted zones how many rows of the same zone stand before each."""
     first = np.searchsorted(zone, zone, side="left")
     return np.asarray(np.arange(len(zone)) - first, dtype=np.intp)
-
-
-def _polygons(shapes: Shapes) -> Shapes:
-    """Drop the lines and points in which a zone and a strip merely touch."""
-    found = np.asarray(shapes, dtype=object).copy()
-    for place in np.flatnonzero(shapely.get_dimensions(found) < 2):  # noqa: PLR2004 - no area
-        found[place] = shapely.Polygon()
-    for place in np.flatnonzero(shapely.get_type_id(found) == COLLECTION):
-        parts = shapely.get_parts(found[place])
-        found[place] = shapely.union_all(parts[shapely.get_dimensions(parts) == 2])  # noqa: PLR2004
-    return found

@@ -16,7 +16,7 @@ def area_sigmas(outlines: npt.NDArray[np.object_], sigma_m: Floats) -> Floats:
     """Return the standard error of each outline's area.
 
     Errors of corners are taken as independent, `sigma_m` in each direction:
-    sigma_A = (sigma / 2) · sqrt(sum of |P(i+1) - P(i-1)|²), for all rings. A rectangle gives
+    ``sigma_A = (sigma / 2) · sqrt(sum of |P(i+1) - P(i-1)|²)``, for all rings. A rectangle gives
     sigma times its diagonal.
 
     Parameters
@@ -49,7 +49,7 @@ def of_spans(span_m: Floats, sigma_m: Floats) -> Floats:
 
 
 def spans(rings: Rings) -> Floats:
-    """Return sqrt(sum |P(i+1) - P(i-1)|²) over all rings of each outline [m]."""
+    """Return ``sqrt(sum |P(i+1) - P(i-1)|²)`` over all rings of each outline [m]."""
     closed = rings.sort != LINE
     if not closed.all():
         rings = rings.where(closed)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from lawnmap.errors import InputRefused
+from lawnmap.errors import InputRefused, SiteDamaged
 from lawnmap.processing.records import applied as step
 from lawnmap.processing.records.applied_words import sentence
 from lawnmap.store import issued, record
@@ -42,10 +42,16 @@ def applied(path: Path) -> AppliedReply:
     path : Path
         A site folder.
 
+    Returns
+    -------
+    AppliedReply
+
     Raises
     ------
     InputRefused
-        When nothing was issued yet, or the issued plan is damaged.
+        When nothing was issued yet.
+    SiteDamaged
+        When the issued plan is damaged.
     """
     folder = find(path)
     newest = next(iter(issued.listed(folder)), None)
@@ -56,12 +62,11 @@ def applied(path: Path) -> AppliedReply:
             remedy="Issue one before the work: lawnmap issue.",
         )
     if not newest.holds(issued.PLAN):
-        raise InputRefused(
-            f"is not as it was handed over, or {issued.FILES} beside it is damaged",
-            file=issued.PLAN,
-            remedy="Put it back from a copy, or issue the plan again: lawnmap issue.",
-        )
-    plan = newest.read(issued.PLAN)
+        raise _damaged(f"is not as it was handed over, or {issued.FILES} beside it is damaged")
+    try:
+        plan = newest.read(issued.PLAN)
+    except InputRefused as error:
+        raise _damaged(error.problem) from error
     steps, zones = (_rows(plan, name) for name in ("steps", "zones"))
     table = step.applied(steps, record.read(folder).rows, issued_id=newest.id, since=newest.day)
     table["said"] = [sentence(row) for _, row in table.iterrows()]
@@ -72,7 +77,13 @@ def applied(path: Path) -> AppliedReply:
 def _rows(plan: object, name: str) -> list[dict[str, object]]:
     rows = plan.get(name) if isinstance(plan, dict) else None
     if not isinstance(rows, list) or not all(isinstance(each, dict) for each in rows):
-        raise InputRefused(
-            f"has no table {name}", file=issued.PLAN, remedy="Issue the plan again: lawnmap issue."
-        )
+        raise _damaged(f"has no table {name}")
     return rows
+
+
+def _damaged(problem: str) -> SiteDamaged:
+    return SiteDamaged(
+        problem,
+        file=issued.PLAN,
+        remedy="Put it back from a copy, or issue the plan again: lawnmap issue.",
+    )

@@ -12,7 +12,6 @@ import numpy as np
 from shapely.geometry import MultiPolygon, Polygon
 
 from lawnmap.errors import LawnmapError
-from lawnmap.files.admit import read_regular
 from lawnmap.geometry import ellipsoid
 from lawnmap.geometry.frame import about
 from lawnmap.grids import GridMap
@@ -28,6 +27,7 @@ from lawnmap.reference import tables
 from lawnmap.store import site as site_store
 from lawnmap.store import toml_text
 from lawnmap.store.folder import Folder
+from lawnmap.store.inside import typed
 
 Outline = Polygon | MultiPolygon
 
@@ -94,6 +94,10 @@ def shade(site: Site, reply: SunReply, under_h: float | None = None) -> ShadeRep
     reply : SunReply
     under_h : float, optional
         Below how many hours a day is shade; the published least for grass when left out [h].
+
+    Returns
+    -------
+    ShadeReply
     """
     limit = tables.value("sun_least_h").number if under_h is None else under_h
     lawn = measure(site).lawn
@@ -112,6 +116,10 @@ def cut(path: Path, proposed: ShadeReply, today: dt.date) -> CutReply:
 
     Ratings are those of the whole zone on both parts, with a note that says so; the sun that was
     seen on the whole is on neither.
+
+    Returns
+    -------
+    CutReply
 
     Raises
     ------
@@ -194,8 +202,8 @@ def _divided(
 def _left_behind(folder: Folder, made: dict[str, tuple[str, ...]]) -> Iterator[str]:
     """Yield which choices are for zones that are no more."""
     try:
-        data = read_regular(folder.specification, limit=toml_text.LARGEST)
-        chosen = toml_text.loads(data, name=folder.specification.name).get("zones", {})
+        data = typed(folder.specification, limit=toml_text.LARGEST)
+        chosen = toml_text.loads(data or b"", name=folder.specification.name).get("zones", {})
     except LawnmapError:
         return
     for zone_id, pair in made.items():

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 CLOSE = 1e-6  # of a step of the scales: areas are known no better, and 0.3 is three steps of 0.1
+STEPS = (1, 2, 5)
 FINE = 1e-14  # of the amount: more than a division in binary loses
 
 
@@ -48,5 +49,15 @@ def weighed(amount: float, resolution: float) -> Weighed:
 
 
 def fine_enough(amount: float, share: float) -> float:
-    """Return the coarsest resolution that never falls short of `amount` by more than `share`."""
-    return amount * share
+    """Return the coarsest step that never falls short of `amount` by more than `share`.
+
+    Scales and jugs come in steps of 1, 2 or 5, and their tens and tenths.
+
+    Examples
+    --------
+    >>> fine_enough(15.9, 0.05)
+    0.5
+    """
+    most = Decimal(str(amount)) * Decimal(str(share))
+    tens = Decimal(1).scaleb(most.adjusted())
+    return float(max(each * tens for each in STEPS if each * tens <= most))

@@ -99,8 +99,11 @@ def _not_asked(
 
 
 def _kinds(live: pd.DataFrame, specification: Specification) -> set[str]:
-    """Return what the cautions table speaks of: kinds of treatment and machine, and iron."""
-    found = set(live["kind"])
+    """Return what the cautions table speaks of: kinds of treatment and machine, and iron.
+
+    Those that an outside treatment brings speak of its operation.
+    """
+    found = {*live["kind"], *live["operation"]}
     for name in set(live["machine"]):
         machine = machines.named(name, specification)
         found |= {machine.kind} if machine is not None else set()

@@ -11,6 +11,7 @@ import pandas as pd
 from lawnmap.model import Specification
 from lawnmap.processing.days.waits import ROLE
 from lawnmap.processing.iron.label_card import OPERATION, iron_card
+from lawnmap.processing.judgement.blades import YOUNG
 from lawnmap.processing.judgement.verdicts import WORK
 from lawnmap.reference import tables
 from lawnmap.schema import DO, DONE, LATER, PRICING
@@ -69,6 +70,8 @@ def _reason(
     if role == "blades":
         rule = zone["blades_rule"] if zone["passes"] > 0 else zone["passes_rule"]
         return tables.sentence(rule, zone) if rule else FOUND
+    if role == "aerating" and zone["blades_rule"] == YOUNG:
+        return tables.sentence(YOUNG, zone)
     if role == "dressing" and not (specification.choice("top_dressing") or {}).get("wanted"):
         return "top_dressing.wanted is false."
     if role in ("seed", "watering"):

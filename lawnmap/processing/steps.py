@@ -154,6 +154,22 @@ def _complete(rows: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame(columns, columns=NAMES)
 
 
+def _rank(role: str) -> float:
+    """Return the place of a role in the order of work.
+
+    Work of an outside treatment stands where the waits that it brings put it: just before what it
+    is before, else just behind what it is behind, and last where they say nothing.
+    """
+    if role in ORDER:
+        return ORDER.index(role)
+    waiting = [(before, after) for before, after in tables.intervals() if role in (before, after)]
+    later = [ORDER.index(after) for before, after in waiting if before == role and after in ORDER]
+    sooner = [ORDER.index(before) for before, after in waiting if after == role and before in ORDER]
+    if later:
+        return min(later) - 0.5
+    return max(sooner) + 0.5 if sooner else len(ORDER)
+
+
 def _in_order(
     table: pd.DataFrame, zones: gpd.GeoDataFrame, specification: Specification
 ) -> pd.DataFrame:
@@ -165,9 +181,10 @@ def _in_order(
             (ROLE.get(each, each) for each in table["operation"]), table["zone_id"], strict=True
         )
     ]
+    ranks = {role: _rank(role) for role in set(roles)}
     table = table.assign(
         zone=table["zone_id"].map(place),
-        rank=[ORDER.index(each) if each in ORDER else len(ORDER) for each in roles],
+        rank=[ranks[each] for each in roles],
     )
     # Stable, so that what a treatment returned in order stays in it.
     table = table.sort_values(["zone", "rank"], kind="stable", ignore_index=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from lawnmap.errors import InputRefused
@@ -9,6 +10,7 @@ from lawnmap.files.limits import SITE
 from lawnmap.found import Feature, Found
 from lawnmap.readers import attributes
 from lawnmap.readers.coordinates import Coordinates, together
+from lawnmap.readers.crs import is_geographic
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -114,6 +116,24 @@ class Gathering:
             return attributes.clean(properties)
         except InputRefused as error:
             raise error.within(place=place) from None
+
+
+def gathered(found: Found) -> Found:
+    """Return what a reader of somebody else found, checked as ours check it.
+
+    Raises
+    ------
+    InputRefused
+        As :meth:`Gathering.add`.
+    """
+    if found.picture is not None or found.heights is not None:
+        return found
+    lonlat = found.crs is not None and is_geographic(found.crs)
+    gathering = Gathering(lonlat=lonlat, metres="give the CRS with --crs, such as EPSG:27700.")
+    for each in found.features:
+        gathering.add([each.geometry], each.properties, each.place)
+    checked = gathering.found(found.crs)
+    return replace(found, features=checked.features, warnings=(*found.warnings, *checked.warnings))
 
 
 def _some(places: list[str]) -> str:

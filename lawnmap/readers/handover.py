@@ -25,6 +25,8 @@ from lawnmap.readers.gathering import Gathering
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+AGAIN = "set the CRS of the plan right in a GIS and export it again."
+
 
 def pack(
     shapes: Iterable[bytes | None],
@@ -67,7 +69,7 @@ def pack(
     return {"features": features, "crs": crs, "heights": heights, "warnings": warnings}
 
 
-def unpack(told: Mapping[str, Any], asked: str | None) -> Found:
+def unpack(told: Mapping[str, Any], asked: str | None, *, metres: str = AGAIN) -> Found:
     """Return what a child told as features, having checked all of it. Runs outside.
 
     Parameters
@@ -76,11 +78,13 @@ def unpack(told: Mapping[str, Any], asked: str | None) -> Found:
         As :func:`pack` made it.
     asked : str or None
         The CRS the person named, for a file that does not name one.
+    metres : str
+        What to do when degrees look like metres.
     """
     own, remarks = _agreed(told["crs"], asked)
     gathering = Gathering(
         lonlat=own is not None and told["crs"] is not None and reference_system.is_geographic(own),
-        metres="set the CRS of the plan right in a GIS and export it again.",
+        metres=metres,
     )
     gathering.warnings += [*remarks, *map(str, told["warnings"])]
     gathering.coordinates.heights = bool(told["heights"])

@@ -12,11 +12,11 @@ from typing import NamedTuple
 
 from lawnmap.errors import InputRefused
 from lawnmap.files import csv_text
-from lawnmap.files.admit import read_regular
 from lawnmap.files.utf8 import decode
 from lawnmap.logistics.work import Closed, Window
 from lawnmap.store import keys
 from lawnmap.store.folder import Folder
+from lawnmap.store.inside import typed
 
 NAME = "closed.csv"
 COLUMNS = ("from", "to", "zones", "reason", "kind")
@@ -49,11 +49,7 @@ def read(folder: Folder, *, zone_ids: Collection[str] | None = None) -> OpenDays
     InputRefused
         With the line and what it may hold.
     """
-    try:
-        folder.closed.lstat()
-    except FileNotFoundError:
-        return OpenDays((), {})
-    return parse(read_regular(folder.closed, limit=LARGEST), zone_ids=zone_ids)
+    return parse(typed(folder.closed, limit=LARGEST) or b"", zone_ids=zone_ids)
 
 
 def parse(data: bytes, *, zone_ids: Collection[str] | None = None, name: str = NAME) -> OpenDays:

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
 from lawnmap.errors import InputRefused
-from lawnmap.files.admit import read_regular
 from lawnmap.model import Machine, Product
 from lawnmap.store import keys, toml_text
 from lawnmap.store.cards import MACHINE, PRODUCT, machine, product
+from lawnmap.store.inside import typed
 from lawnmap.store.keys import Key
 
 PRODUCTS = "products.toml"
@@ -91,13 +91,7 @@ def parse_machines(data: bytes, *, name: str = MACHINES) -> dict[str, Machine]:
 
 
 def _file(folder: Path | None, name: str) -> bytes | None:
-    if folder is None:
-        return None
-    try:
-        (folder / name).lstat()
-    except FileNotFoundError:
-        return None
-    return read_regular(folder / name, limit=toml_text.LARGEST)
+    return None if folder is None else typed(folder / name, limit=toml_text.LARGEST)
 
 
 def _cards(

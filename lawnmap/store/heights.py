@@ -16,7 +16,7 @@ from lawnmap.files.disk import DISK, Disk
 from lawnmap.files.numbers import number
 from lawnmap.files.utf8 import decode
 from lawnmap.found import Heights
-from lawnmap.store.inside import read_inside
+from lawnmap.store.inside import kept
 
 if TYPE_CHECKING:
     from lawnmap.files.csv_text import Table
@@ -66,10 +66,11 @@ def read(folder: Folder, *, disk: Disk = DISK) -> Heights | None:
     Raises
     ------
     InputRefused
-        When the file is damaged or leads out of the folder. Nothing is overwritten.
+        When the file leads out of the folder, or cannot be opened.
+    SiteDamaged
+        When it is not as it was written. Nothing is overwritten.
     """
-    data = read_inside(folder, NAME, remedy=REMEDY, disk=disk)
-    return None if data is None else parse(data)
+    return kept(folder, NAME, parse, remedy=REMEDY, disk=disk)
 
 
 def _parsed(text: str) -> Heights:

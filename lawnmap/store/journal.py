@@ -11,7 +11,6 @@ import base64
 import binascii
 import contextlib
 import errno
-import hashlib
 import os
 from collections.abc import Mapping
 from typing import Any, NamedTuple
@@ -21,6 +20,7 @@ from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import UNCHANGED, commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
+from lawnmap.files.seal import digest_of, seal_of
 from lawnmap.store import document
 from lawnmap.store.aside import live, set_aside
 from lawnmap.store.folder import SITE, Folder
@@ -69,7 +69,7 @@ def change(
     """
     _refuse_forbidden(folder, files, disk)
     packed = {name: base64.b64encode(data).decode("ascii") for name, data in files.items()}
-    before = {name: _digest(_there(folder, name, disk)) for name in files if name != SITE}
+    before = {name: digest_of(_there(folder, name, disk)) for name in files if name != SITE}
     value = {"journal": VERSION, "revision": revision, "files": packed, "before": before}
     text = json_text.dumps({**value, "seal": _seal(value)})
     if commit(folder.journal, text.encode("ascii"), force=True, disk=disk):
@@ -131,7 +131,7 @@ def finish(folder: Folder, *, disk: Disk = DISK) -> None:
 def _keep_found(folder: Folder, name: str, cut_off: _Change, disk: Disk) -> None:
     """Keep what somebody wrote into a file since the change was cut off, under another name."""
     there = _there(folder, name, disk) if name != SITE else b""
-    if there not in {b"", cut_off.files[name]} and _digest(there) != cut_off.before.get(name):
+    if there not in {b"", cut_off.files[name]} and digest_of(there) != cut_off.before.get(name):
         set_aside(folder, "found", there, name=name, disk=disk)
 
 
@@ -144,10 +144,6 @@ def _there(folder: Folder, name: str, disk: Disk) -> bytes:
     return disk.do(read_regular, path, limit=LARGEST)
 
 
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()
-
-
 def _revision(data: bytes) -> int | None:
     try:
         return document.revision_of(document.parse(data, name=SITE))
@@ -158,10 +154,10 @@ def _revision(data: bytes) -> int | None:
 def _read(folder: Folder) -> _Change:
     try:
         value = json_text.loads(read_regular(folder.journal, limit=LARGEST), name="journal")
-        seal = value.pop("seal", None)
+        sealed = value.pop("seal", None)
         if value["journal"] not in {VERSION, UNSEALED}:
             raise InputRefused("has another format")
-        if (seal is not None or value["journal"] != UNSEALED) and seal != _seal(value):
+        if (sealed is not None or value["journal"] != UNSEALED) and sealed != _seal(value):
             raise InputRefused("is not as it was written")
         files = {
             name: base64.b64decode(text, validate=True) for name, text in value["files"].items()
@@ -179,9 +175,9 @@ def _read(folder: Folder) -> _Change:
 
 
 def _seal(value: Mapping[str, Any]) -> str:
-    """Return a digest of a change: one damaged letter would be another record, or no site."""
+    """Return the seal of a change: one damaged letter would be another record, or no site."""
     parts = [value["journal"], value["revision"], value["files"], value.get("before")]
-    return _digest(json_text.dumps(parts).encode("utf-8"))
+    return seal_of(parts)
 
 
 def _apply(folder: Folder, files: Mapping[str, bytes], disk: Disk) -> tuple[str, ...]:

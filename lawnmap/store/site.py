@@ -104,10 +104,10 @@ def load(where: Folder | Path | str, *, disk: Disk = DISK) -> Site:
     Raises
     ------
     InputRefused
-        When there is no site, or another program saved it, or its heights or surface are damaged.
+        When there is no site, or another program saved it.
     SiteDamaged
-        When the site file is damaged or from a newer lawnmap. Nothing is overwritten; the message
-        names the newest good backup.
+        When the site file is damaged or from a newer lawnmap, or its heights or surface are
+        damaged. Nothing is overwritten; of a site file the newest good backup is named.
     """
     folder = where if isinstance(where, Folder) else find(where)
     try:

@@ -12,7 +12,6 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
 from lawnmap.errors import InputRefused
-from lawnmap.files.admit import read_regular
 from lawnmap.logistics.work import WEEKDAYS
 from lawnmap.model import Machine, Product, Specification
 from lawnmap.schema import ZONE_ID
@@ -20,6 +19,7 @@ from lawnmap.store import keys, map_choices, toml_text
 from lawnmap.store.choices import CHOICES, ZONE
 from lawnmap.store.features import FORM_OF_ID
 from lawnmap.store.folder import Folder
+from lawnmap.store.inside import typed
 from lawnmap.store.keys import Key
 
 NAME = "specification.toml"
@@ -61,12 +61,7 @@ def read(
     InputRefused
         With the key and what it may hold, or the line that is not TOML.
     """
-    try:
-        folder.specification.lstat()
-    except FileNotFoundError:
-        data = b""
-    else:
-        data = read_regular(folder.specification, limit=toml_text.LARGEST)
+    data = typed(folder.specification, limit=toml_text.LARGEST) or b""
     return parse(data, products=products, machines=machines, zone_ids=zone_ids)
 
 
@@ -78,11 +73,24 @@ def parse(
     zone_ids: Collection[str] | None = None,
     name: str = NAME,
 ) -> Specification:
-    """Return the choices in `data`; see :func:`read`.
+    """Return the choices in `data`; see :func:`read`."""
+    values = toml_text.loads(data, name=name)
+    return checked(values, products=products, machines=machines, zone_ids=zone_ids, name=name)
+
+
+def checked(
+    values: Mapping[str, Any],
+    *,
+    products: Mapping[str, Product],
+    machines: Mapping[str, Machine],
+    zone_ids: Collection[str] | None = None,
+    name: str = NAME,
+) -> Specification:
+    """Return choices that were parsed already, as TOML has them; see :func:`read`.
 
     The machines of the result are those to hand and the applicators that are named.
     """
-    values = toml_text.loads(data, name=name)
+    values = dict(values)
     zones = values.pop("zones", {})
     choices = keys.read(values, CHOICES, file=name)
     _check_strips(choices["strips"], name)

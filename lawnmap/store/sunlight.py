@@ -7,7 +7,6 @@ was worked out from other facts goes when something new is kept.
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 import math
 import os
 import re
@@ -22,6 +21,7 @@ from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
 from lawnmap.files.alone import put
 from lawnmap.files.disk import DISK
+from lawnmap.files.seal import seal_of
 from lawnmap.grids import GridMap
 from lawnmap.light import Sunlight, ZoneSun
 from lawnmap.store.folder import Folder
@@ -41,8 +41,7 @@ BROKEN = (LawnmapError, OSError, KeyError, TypeError, ValueError, AttributeError
 
 def key_of(facts: Mapping[str, str], *choices: object) -> str:
     """Return the name that what was worked out from some facts and choices has."""
-    text = json_text.dumps([FORMAT, sorted(facts.items()), [str(each) for each in choices]])
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:12]
+    return seal_of([FORMAT, sorted(facts.items()), [str(each) for each in choices]])[:12]
 
 
 def read(folder: Folder, key: str) -> Sunlight | None:
@@ -95,7 +94,7 @@ def encode(sunlight: Sunlight) -> bytes:
         "told": list(sunlight.told),
         "facts": dict(sunlight.facts),
     }
-    return (json_text.dumps({"seal": _seal(value), **value}) + "\n").encode("utf-8")
+    return (json_text.dumps({"seal": seal_of(value), **value}) + "\n").encode("utf-8")
 
 
 def parse(data: bytes) -> Sunlight:
@@ -107,7 +106,7 @@ def parse(data: bytes) -> Sunlight:
         When it is not what :func:`encode` wrote.
     """
     value = json_text.loads(data, name="sun")
-    if value.pop("seal") != _seal(value):
+    if value.pop("seal") != seal_of(value):
         raise ValueError("not as it was written")
     if value["format"] != FORMAT or type(value["season"]) is not bool:
         raise ValueError("of another lawnmap")
@@ -128,11 +127,6 @@ def parse(data: bytes) -> Sunlight:
         told=tuple(str(each) for each in value["told"]),
         facts={_called(part): str(digest) for part, digest in value["facts"].items()},
     )
-
-
-def _seal(value: Mapping[str, Any]) -> str:
-    """Return a digest of everything in the file but itself: a damaged digit is no other hour."""
-    return hashlib.sha256(json_text.dumps(value).encode("utf-8")).hexdigest()
 
 
 def _encoded(each: GridMap) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from lawnmap.files import json_text
 from lawnmap.files.disk import DISK, Disk
 from lawnmap.found import SurfaceHeights
 from lawnmap.geometry.relief import Steps
-from lawnmap.store.inside import read_inside
+from lawnmap.store.inside import kept
 
 if TYPE_CHECKING:
     from lawnmap.store.folder import Folder
@@ -75,10 +75,11 @@ def read(folder: Folder, *, disk: Disk = DISK) -> SurfaceHeights | None:
     Raises
     ------
     InputRefused
-        When the file is damaged or leads out of the folder. Nothing is overwritten.
+        When the file leads out of the folder, or cannot be opened.
+    SiteDamaged
+        When it is not as it was written. Nothing is overwritten.
     """
-    data = read_inside(folder, NAME, remedy=REMEDY, disk=disk)
-    return None if data is None else parse(data)
+    return kept(folder, NAME, parse, remedy=REMEDY, disk=disk)
 
 
 def side_m(steps: Steps) -> float:

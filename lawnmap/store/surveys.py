@@ -13,13 +13,10 @@ from dataclasses import dataclass
 
 from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged
 from lawnmap.files.admit import read_regular
-from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK, Disk
-from lawnmap.files.lock import locked
 from lawnmap.model import Site
 from lawnmap.store import document
 from lawnmap.store.folder import Folder, not_listed
-from lawnmap.store.inside import make_folder
 
 NAME = re.compile(r"(\d{4}-\d{2}-\d{2})(?:-([1-9]\d{0,2}))?\.geojson")
 
@@ -112,45 +109,6 @@ def named(folder: Folder, name: str, *, disk: Disk = DISK) -> Survey:
         file=folder.name,
         remedy=f"The surveys are: {names}." if names else "Close one with lawnmap survey.",
     )
-
-
-def close(
-    folder: Folder, site: Site, *, day: dt.date, disk: Disk = DISK
-) -> tuple[Survey, tuple[str, ...]]:
-    """Keep a site as it was found on a day.
-
-    Parameters
-    ----------
-    folder : Folder
-    site : Site
-        As loaded from it.
-    day : date
-        The day of the survey; it becomes ``surveyed`` in the file's header.
-
-    Returns
-    -------
-    Survey and tuple of str
-        What was kept, and warnings.
-
-    Raises
-    ------
-    InputRefused
-        When the last closed survey says just the same.
-    WriteFailed
-        When the disk does not take it; nothing was closed then.
-    """
-    try:
-        with locked(folder.lock, guards=folder.name, disk=disk):
-            survey, files = closing(folder, site, day=day, disk=disk)
-            ((name, data),) = files.items()
-            make_folder(folder, folder.surveys, disk=disk)
-            path = folder.together(name)
-            sweep(path, disk=disk)
-            return survey, commit(path, data, force=False, disk=disk)
-    except LawnmapError:
-        raise
-    except OSError as error:
-        raise write_failed(folder.surveys, error) from error
 
 
 def closing(

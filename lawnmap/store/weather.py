@@ -17,10 +17,10 @@ import numpy.typing as npt
 from lawnmap.agronomy.weather import SERIES, Weather
 from lawnmap.errors import InputRefused
 from lawnmap.files import csv_text, numbers
-from lawnmap.files.admit import read_regular
 from lawnmap.files.utf8 import decode
 from lawnmap.store import keys
 from lawnmap.store.folder import Folder
+from lawnmap.store.inside import typed
 
 NAME = "weather.csv"
 DATE, FROST, MEAN, LOWEST, HIGHEST = "date", "frost", "mean_c", "min_c", "max_c"
@@ -58,11 +58,8 @@ def read(folder: Folder) -> Weather | None:
     InputRefused
         With the line and what it may hold.
     """
-    try:
-        folder.weather.lstat()
-    except FileNotFoundError:
-        return None
-    return parse(read_regular(folder.weather, limit=LARGEST))
+    data = typed(folder.weather, limit=LARGEST)
+    return None if data is None else parse(data)
 
 
 def parse(data: bytes, *, name: str = NAME) -> Weather:

@@ -22,7 +22,10 @@ WORKED = ("light work", "renovate", "staged")
 
 
 def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame:
-    """Return one row for each worked zone that is hard or wet, or whose thatch is staged."""
+    """Return one row for each worked zone that is hard or wet, or whose thatch is staged.
+
+    Tines lift seedlings as blades do: they wait for grass that holds.
+    """
     every = Chosen(zones)
     here = every.where(
         every.among("verdict", *WORKED)
@@ -31,6 +34,7 @@ def steps(zones: gpd.GeoDataFrame, specification: Specification) -> pd.DataFrame
             | every.among("drainage", "slow", "stands wet")
             | every.among("verdict", "staged")
         )
+        & ~every.among("blades_rule", "blades_young")
     )
     area = here.numbers("ground_area_m2")
     by_hand = area <= tables.value("rake_up_to_m2").number

@@ -26,6 +26,8 @@ def beside(zone: dict[Any, Any], specification: Specification) -> str:
         A row of the zones with the columns of the step ``choose``.
     specification : Specification
     """
+    if zone["blades_rule"] == "blades_young":
+        return ""  # nor does any other
     others = [each for each in str(zone["blades_others"]).split("; ") if each]
     told = [_said(each, zone, specification) for each in others]
     level = float(zone["slope_deg"]) <= tables.value("across_slope_deg").number

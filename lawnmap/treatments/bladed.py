@@ -11,6 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from lawnmap import schema
+from lawnmap.coded import coded
 from lawnmap.model import Machine, Specification
 from lawnmap.reference import tables
 from lawnmap.treatments import clearing, names, row, spells, work
@@ -157,8 +158,8 @@ def _hours(
 
 def _sharing(zones: Chosen, name: names.Names) -> Floats:
     """Return how many zones of the same site have the machine of each."""
-    codes, known = names.coded(name)
-    site = names.coded(zones.texts("site_id"))[0] if "site_id" in zones else 0
+    codes, known = coded(name)
+    site = coded(zones.texts("site_id"))[0] if "site_id" in zones else 0
     of_both = np.broadcast_to(site * len(known) + codes, len(zones))
     return np.asarray(np.bincount(of_both)[of_both], dtype=np.float64)
 

@@ -11,8 +11,9 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from lawnmap.coded import Held
 from lawnmap.model import Specification
-from lawnmap.treatments.names import Held, Names, few
+from lawnmap.treatments.names import Names, few
 
 Floats = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

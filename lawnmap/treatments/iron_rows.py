@@ -15,7 +15,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from lawnmap import schema
-from lawnmap.agronomy import feeding, iron, moss
+from lawnmap.agronomy import feeding, iron, mixing, moss
 from lawnmap.model import Product, Specification
 from lawnmap.reference import tables
 from lawnmap.treatments import calibrated, names, row, work
@@ -170,7 +170,9 @@ def _of_product(
         unit=dose.unit,
         iron_g_m2=dose.iron_g_m2,
         nitrogen_g_m2=_or_empty(nitrogen_g_m2(product, specification)) * live,
-        water_l=area * water * sprayed * live if dose.status == schema.DO else np.nan,
+        water_l=mixing.water_volume(area, water) * sprayed * live
+        if dose.status == schema.DO
+        else np.nan,
         hours_low=np.where(first, low * live, 0.0),
         hours=high * live,
         flag=lambda: np.where(stopped, "", said.settings.flag),

@@ -10,9 +10,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-Texts = npt.NDArray[np.object_]
-Codes = npt.NDArray[Any]
-Held = pd.api.extensions.ExtensionArray | Texts
+from lawnmap.coded import Codes, Held, Texts, coded
+
 Names = Held | str  # one name stands for all rows
 
 
@@ -71,20 +70,6 @@ def figures(names: Names, figure: Callable[[str], Any]) -> Any:
 def spelled(names: Names, rows: int) -> Texts:
     """Return the name of each row as text."""
     return np.array(np.broadcast_to(np.asarray(names, dtype=object), rows))
-
-
-def coded(names: Names) -> tuple[Codes, list[str]]:
-    """Return names as their places among the different ones, and these, of which one is there."""
-    if isinstance(names, str):
-        return np.array(0), [names]
-    if isinstance(names, pd.Categorical):
-        codes, known = np.asarray(names.codes), list(names.categories)
-    else:
-        codes, found = pd.factorize(names)  # type: ignore[arg-type]  # any array will do
-        known = list(found)
-    if not known or (codes < 0).any():
-        codes, known = np.where(codes < 0, len(known), codes), [*known, ""]
-    return codes, known
 
 
 @lru_cache(maxsize=256)

@@ -10,6 +10,5 @@ def test_cores():
     holes = aerating.holes_per_m2(100, 100)
     assert holes == 100
     assert aerating.cores_l_m2(holes, 12, 75) == pytest.approx(0.848, abs=5e-4)
-    assert aerating.area_removed_pct(holes, 12) == pytest.approx(1.131, abs=5e-4)
     with pytest.raises(ValueError, match="spacing"):
         aerating.holes_per_m2(0, 50)

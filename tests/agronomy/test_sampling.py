@@ -47,13 +47,6 @@ def test_normal_quantile():
     assert sampling.normal_quantile(0.95) == pytest.approx(1.959964, abs=1e-6)
 
 
-def test_grid_points():
-    # Textbook: 30 of 100 points has a standard error of 4.6 points, ± 9.0 at 95 %.
-    error = sampling.share_error(0.30, 100)
-    assert 100 * error == pytest.approx(4.6, abs=0.05)
-    assert 100 * error * sampling.normal_quantile(0.95) == pytest.approx(9.0, abs=0.05)
-
-
 @pytest.mark.parametrize(
     ("spread", "margin", "number"),
     [

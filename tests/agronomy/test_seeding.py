@@ -13,17 +13,6 @@ def test_a_lawn():
     assert float(kilograms) == pytest.approx(7.503, abs=5e-4)
 
 
-def test_seeds_on_a_square_metre():
-    # Cornell: 250,000 perennial ryegrass seeds a pound is 551 a gram.
-    assert float(seeding.seeds_per_m2(1, 250_000 / 453.59237)) == pytest.approx(551, abs=0.5)
-
-
-def test_half_the_seeds_is_not_half_the_weight():
-    # By Cornell's own counts 50 : 50 of ryegrass and bluegrass by number is 85.7 : 14.3 by weight.
-    rye, blue = seeding.seeds_per_m2(85.7, 551), seeding.seeds_per_m2(14.3, 3307)
-    assert float(rye / (rye + blue)) == pytest.approx(0.5, abs=0.002)
-
-
 def test_seed_for_the_sward_after_the_blades():
     low, high = seeding.seed_needed(100, 40, 50, bare_g_m2=30, thin_g_m2=15)
     assert (float(low), float(high)) == (2100, 2250)

@@ -42,11 +42,8 @@ def test_hours_of_passes():
 
 def test_hours_by_hand():
     # A household blog: 18.6 m²/h on the first day, 46.5 on the next; 180 m² twice is 8 to 19 h.
-    few, many = work_rate.hours_range(180, 18.6, 46.5, 2)
-    assert float(few) == pytest.approx(7.7, abs=0.05)
-    assert float(many) == pytest.approx(19.4, abs=0.05)
-    with pytest.raises(ValueError, match="slower one first"):
-        work_rate.hours_range(180, 46.5, 18.6)
+    assert float(work_rate.hours(180, 46.5, 2)) == pytest.approx(7.7, abs=0.05)
+    assert float(work_rate.hours(180, 18.6, 2)) == pytest.approx(19.4, abs=0.05)
 
 
 @pytest.mark.parametrize(

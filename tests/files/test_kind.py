@@ -128,3 +128,14 @@ def test_comments_without_a_root_do_not_take_for_ever():
     with pytest.raises(InputRefused, match="root element"):
         kind_of(b"<!---->" * 8_000 + b"<", "plan.kml")
     assert time.process_time() - start < 2
+
+
+@pytest.mark.parametrize("data", [b"x", b"{}", b"<gml/>", b"PK\x03\x04", b"\xff\xfex", b"%PDF-1.7"])
+def test_a_suffix_of_an_outside_reader_is_its_own_whatever_the_content(data):
+    assert kind_of(data, "PLAN.Odd", ["odd"]) == "odd"
+
+
+def test_a_suffix_of_ours_is_never_somebody_elses():
+    assert kind_of(b"<kml/>", "plan.kml", ["kml", "json"]) == "kml"
+    assert kind_of(b"{}", "plan.json", ["kml", "json"]) == "geojson"
+    assert kind_of(b"<kml/>", "", ["odd"]) == "kml"

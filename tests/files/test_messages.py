@@ -344,13 +344,17 @@ def test_what_is_told_of_a_file(tmp_path):
     for call, told in (
         (lambda: admit(tmp_path), f"{tmp_path.name}: is a folder. {DONE} Give a file in it."),
         (
-            lambda: read_regular(tmp_path / "plan.kml", limit=3_000_000),
+            lambda: read_regular(tmp_path / "plan.kml", limit=3_000_000, remedy=""),
             "plan.kml: is larger than 3 MB. Nothing was changed."
             " Cut the plan down to the site, or split it.",
         ),
         (
-            lambda: read_regular(tmp_path / "empty.kml"),
+            lambda: admit(tmp_path / "empty.kml"),
             "empty.kml: is empty (0 bytes). Nothing was changed. Export the plan again.",
+        ),
+        (
+            lambda: read_regular(tmp_path / "empty.kml"),
+            "empty.kml: is empty (0 bytes). Nothing was changed. Put back a copy of yours.",
         ),
     ):
         with pytest.raises(InputRefused) as caught:

@@ -3,7 +3,7 @@
 import pytest
 
 from lawnmap.errors import InputRefused
-from lawnmap.files.utf8 import decode
+from lawnmap.files.utf8 import as_typed, decode
 
 
 def test_a_mark_is_taken_off():
@@ -30,3 +30,15 @@ def test_the_byte_and_the_likely_encoding_are_told(data, told):
         decode(data, "plan.csv")
     assert caught.value.file == "plan.csv"
     assert "UTF-8" in caught.value.remedy
+
+
+@pytest.mark.parametrize("text", ["Ü", "lawn", "İstiñye ı", "草", ""])
+def test_what_was_typed_where_only_ascii_is_known_has_its_letters(text):
+    passed_on = text.encode("utf-8").decode("ascii", "surrogateescape")  # PEP 383
+    assert as_typed(passed_on) == text
+    assert as_typed(text) == text
+
+
+@pytest.mark.parametrize("text", ["\udcdc", "Ü\udcdc"])
+def test_bytes_that_are_no_letters_stay(text):
+    assert as_typed(text) == text

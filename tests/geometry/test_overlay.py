@@ -122,3 +122,12 @@ def test_pairs_of_a_site_are_those_of_the_tree(monkeypatch, most):
     found = overlay.overlaps(zones, sites)
     assert found == [pair for pair in overlay.overlaps(zones) if sites[pair[0]] == sites[pair[1]]]
     assert len(found) > 10
+
+
+def test_where_shapes_merely_touch_there_is_no_ground():
+    corner = shapely.GeometryCollection([shapely.Point(0, 0), shapely.box(0, 0, 1, 1)])
+    edge = shapely.LineString([(0, 0), (1, 0)])
+    empty = shapely.GeometryCollection()
+    found = overlay.polygons_only(np.array([corner, edge, empty, shapely.box(2, 0, 3, 1)]))
+    assert shapely.get_type_id(found).tolist() == [3, 3, 3, 3]
+    assert shapely.area(found).tolist() == [1, 0, 0, 1]

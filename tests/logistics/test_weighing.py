@@ -38,7 +38,10 @@ def test_by_hand():
 
 @given(st.floats(0.1, 1e5), st.floats(0.01, 0.5))
 def test_fine_enough_scales_never_fall_short(amount, share):
-    assert weighed(amount, fine_enough(amount, share)).short_share <= share + 1e-9
+    step = fine_enough(amount, share)
+    assert weighed(amount, step).short_share <= share + 1e-9
+    assert f"{step:.0e}"[0] in "125"  # as scales are made
+    assert amount * share < 2.6 * step  # and no finer than it need be
 
 
 @pytest.mark.parametrize(

@@ -1,30 +1,12 @@
 """Damage to a file or folder of a garden, and the commands that meet it, run in this process."""
 
 import contextlib
-import io
 import os
 import shutil
 from pathlib import Path
-from typing import NamedTuple
 
-from lawnmap.cli.main import _answer
-from lawnmap.cli.talk import Talk
+from tests.cli.runner import here as run
 from tests.store import facts_garden as made
-
-
-class Outcome(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-def run(*arguments):
-    """Run a command as the command line does, but in this process; return what it left."""
-    out, err = (io.TextIOWrapper(io.BytesIO(), "utf-8", write_through=True) for _ in range(2))
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        code = _answer([str(each) for each in arguments], Talk())
-    return Outcome(code, *(each.buffer.getvalue().decode("utf-8") for each in (out, err)))
-
 
 # What can happen to a file ------------------------------------------------------------------------
 

@@ -29,11 +29,11 @@ from lawnmap.store import (
     record,
     sunlight,
     surface,
-    surveys,
 )
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import Folder
 from tests.replies import reply
+from tests.store.sites import closed
 
 TODAY = dt.date(2027, 3, 1)
 SURVEY = "2027-02-01"
@@ -353,7 +353,7 @@ def _facts(folder, first):
     (folder.backdrop / "plan.webp").write_bytes(PICTURE)
     (folder.backdrop / "plan.json").write_text(json.dumps(BACKDROP), encoding="utf-8")
     kept = site_store.load(folder)
-    surveys.close(folder, _before(kept), day=dt.date.fromisoformat(SURVEY))
+    closed(folder, _before(kept), day=dt.date.fromisoformat(SURVEY))
 
 
 def _before(site):

@@ -309,7 +309,7 @@ def kept_part(garden):
 
 def _with_part(garden):
     kept = Kept(garden.depot)
-    kept.make()
+    kept.folder.mkdir(parents=True, exist_ok=True)
     kept.write(KEPT_ID, "digest", PART)
 
 
@@ -448,8 +448,8 @@ CONTROL = "point,x,y,lon,lat\nA,10,20,-1.5,53.8\nB,400,30,-1.4995,53.8\nC,390,28
 
 KINDS = {
     "site.geojson": Kind(_path(SITE), site, (OURS, THEIRS), planned=True),
-    "heights.csv": Kind(_path(heights.NAME), height_file, (OURS, THEIRS), planned=True),
-    "surface.json": Kind(_path(surface.NAME), surface_file, (OURS, THEIRS)),
+    "heights.csv": Kind(_path(heights.NAME), height_file, (OURS,), planned=True),
+    "surface.json": Kind(_path(surface.NAME), surface_file, (OURS,)),
     "record.csv": Kind(_path(record.NAME), record_file, (OURS,), planned=True),
     "survey": Kind(_path(f"surveys/{made.SURVEY}.geojson"), survey_file, (OURS, THEIRS)),
     "specification.toml": Kind(_path("specification.toml"), choices_file, planned=True),
@@ -482,9 +482,9 @@ KINDS = {
     ),
     "draft": Kind(lambda g: g.folder.private / "draft.json", draft_file, (), make=_with_draft),
     "sidecar": Kind(_path("backdrop/plan.json"), sidecar, ()),
-    "plan.json": Kind(_of_plan("plan.json"), issued_file),
+    "plan.json": Kind(_of_plan("plan.json"), issued_file, (OURS,)),
     "inputs.json": Kind(_of_plan("inputs.json"), issued_file, ()),
-    "files.json": Kind(_of_plan("files.json"), issued_file),
+    "files.json": Kind(_of_plan("files.json"), issued_file, (OURS,)),
     "to.json": Kind(_of_plan("to.json"), issued_file, ()),
     "backup": Kind(lambda g: backups.listed(g.folder)[0].path, backup_file, ()),
 }  # fmt: skip

@@ -8,6 +8,7 @@ import pytest
 
 from lawnmap.errors import LawnmapError
 from lawnmap.model import FORMAT, Site
+from lawnmap.store import surveys
 from lawnmap.store.folder import Folder
 from lawnmap.store.site import create
 
@@ -37,6 +38,16 @@ def made(path, *features, **header):
     """Make a site in a new folder and return both."""
     folder = Folder(path)
     return folder, create(folder, site(*features, **header)).site
+
+
+def closed(folder, old, *, day):
+    """Lay a closed survey into a folder, as the job saves it together with the site."""
+    survey, files = surveys.closing(folder, old, day=day)
+    for name, data in files.items():
+        path = folder.together(name)
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(data)
+    return survey
 
 
 def counted(old, count, **more):

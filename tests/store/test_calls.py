@@ -35,7 +35,7 @@ from lawnmap.store.folder import Folder
 from tests import power_cut
 from tests.disks import Failing, Recording, Without
 from tests.replies import reply
-from tests.store.sites import counted, made, site
+from tests.store.sites import closed, counted, made, site
 
 DAY = dt.date(2027, 3, 31)
 BACKUP = ".lawnmap/backups/r000002-2027-03-31.geojson"
@@ -321,14 +321,10 @@ def test_an_issue(garden):
 def test_a_survey(garden):
     folder, old = garden
     name = "surveys/2027-03-31.geojson"
-    close = lambda disk: surveys.close(folder, old, day=DAY, disk=disk)
-    assert noted(folder, close) == [
-        *held(), "listdir surveys !", *made_folder("surveys"), *swept(name),
-        *put(name, there=False), *freed(),
-    ]  # fmt: skip
-    assert noted(folder, close) == [
-        *held(), "listdir surveys", f"read_regular {name}", *freed(),
-    ]  # fmt: skip
+    close = lambda disk: surveys.closing(folder, old, day=DAY, disk=disk)
+    assert noted(folder, close) == ["listdir surveys !"]
+    closed(folder, old, day=DAY)
+    assert noted(folder, close) == ["listdir surveys", f"read_regular {name}"]
     find = lambda disk: surveys.named(folder, "2027-03-31", disk=disk)
     assert noted(folder, find) == ["listdir surveys"]
 
@@ -406,7 +402,6 @@ def test_every_writer_waits_for_the_lock_of_the_site(garden):
             lambda: replies.keep(folder, ENVELOPE),
             lambda: photos.keep(folder, webp()),
             lambda: issuing(folder)(Disk()),
-            lambda: surveys.close(folder, old, day=DAY),
             lambda: recovery.adopt(folder),
             lambda: recovery.restore(folder, backups.listed(folder)[0]),
         ):

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lawnmap.errors import InputRefused, LawnmapError, WriteFailed
+from lawnmap.errors import InputRefused, LawnmapError, SiteDamaged, WriteFailed
 from lawnmap.found import Heights
 from lawnmap.store import heights as store
 from lawnmap.store.folder import Folder
@@ -101,7 +101,7 @@ def test_damaged_heights_are_told_and_nothing_is_overwritten(tmp_path):
     folder, _ = made(tmp_path / "garden")
     (folder.path / store.NAME).write_text("lon,lat\n")
     before = {path: path.read_bytes() for path in folder.path.rglob("*") if path.is_file()}
-    with pytest.raises(InputRefused, match=r"heights\.csv: line 1: has not the columns"):
+    with pytest.raises(SiteDamaged, match=r"heights\.csv: line 1: has not the columns"):
         load(folder)
     assert {path: path.read_bytes() for path in before} == before
 

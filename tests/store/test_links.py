@@ -13,7 +13,7 @@ from lawnmap.store import backups, draft, issued, journal, photos, replies
 from lawnmap.store import site as site_store
 from lawnmap.store.aside import set_aside
 from lawnmap.store.folder import Folder
-from lawnmap.store.inside import read_inside
+from lawnmap.store.inside import kept
 from tests.replies import reply
 from tests.store.sites import count_of, counted, made, told
 
@@ -162,11 +162,11 @@ def test_what_is_set_aside_goes_through_no_link(folder, tmp_path):
 def test_a_file_beside_the_site_is_not_read_through_a_link(folder, tmp_path):
     (tmp_path / "secret.csv").write_text("secret")
     (folder.path / "heights.csv").symlink_to(tmp_path / "secret.csv")
-    refused = told(read_inside, folder, "heights.csv", remedy="Move it.")
+    refused = told(kept, folder, "heights.csv", bytes, remedy="Move it.")
     assert refused == f"heights.csv: is a link out of the site's folder. {DONE} Move it."
-    assert read_inside(folder, "none.csv", remedy="Move it.") is None
+    assert kept(folder, "none.csv", bytes, remedy="Move it.") is None
     (folder.path / "own.csv").write_bytes(b"own")
-    assert read_inside(folder, "own.csv", remedy="Move it.") == b"own"
+    assert kept(folder, "own.csv", bytes, remedy="Move it.") == b"own"
 
 
 @pytest.mark.parametrize("linked", ["exports", "exports/map.html"])

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from lawnmap.files.seal import seal_of
 from lawnmap.grids import GridMap
 from lawnmap.light import Sunlight, ZoneSun
 from lawnmap.store import sunlight
@@ -96,7 +97,7 @@ def spoilt():
 def test_what_is_not_sound_is_as_if_it_were_not_there(folder, value):
     folder.cache.mkdir(parents=True)
     if isinstance(value, dict):  # sealed as lawnmap does it, so that only this is wrong
-        value = {"seal": sunlight._seal(value), **value}
+        value = {"seal": seal_of(value), **value}
     (folder.cache / f"sun-{'0' * 12}.json").write_text(json.dumps(value))
     assert sunlight.read(folder, "0" * 12) is None
     assert sunlight.kept(folder) == []
@@ -162,7 +163,7 @@ def test_no_more_than_some_are_kept(folder):
 
 def test_the_file_to_the_letter():
     value = json.loads(sunlight.encode(light()))
-    assert value.pop("seal") == sunlight._seal(value)
+    assert value.pop("seal") == seal_of(value)
     assert value == {
         "format": sunlight.FORMAT,
         "first": "2026-04-01",
@@ -200,7 +201,7 @@ def sealed(**changes):
     value = json.loads(sunlight.encode(light()))
     del value["seal"]
     value |= changes
-    return json.dumps({"seal": sunlight._seal(value), **value}).encode()
+    return json.dumps({"seal": seal_of(value), **value}).encode()
 
 
 def test_the_bounds_themselves_are_sound():

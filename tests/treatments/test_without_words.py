@@ -3,6 +3,7 @@
 import sys
 from dataclasses import replace
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from lawnmap.processing import machines
 from lawnmap.processing.judgement.choose import choose
 from lawnmap.processing.judgement.verdicts import WORK
 from lawnmap.processing.steps import figures
+from lawnmap.reference import bringing
 from lawnmap.treatments import row
 
 COLUMNS = {each.name: each.dtype for each in schema.columns("steps") if each.kind == "zone"}
@@ -244,18 +246,17 @@ def test_a_plugin_that_gives_plain_texts_goes_on_working(lawn):
     assert found["area_m2"].tolist() == [180.0, 40.0]
 
 
-def test_the_treatment_of_the_docs(lawn):
-    page = Path(__file__).parents[2] / "docs/plugins.md"
-    (block,) = (
-        each.split("```")[0]
-        for each in page.read_text(encoding="utf-8").split("```python\n")
-        if "def steps" in each.split("```")[0]
-    )
-    plugin = {}
-    exec(block, plugin)  # noqa: S102 - our own page
-    choices = lawn.choices(operations=("brushing",))
-    zones = judged(lawn, [{}, {"ground_area_m2": 40.0}], choices)
-    told = plugin["steps"](zones, choices)
-    assert told["remark"].tolist()[1] == "40 m² with a stiff brush"
-    assert_same(told, plugin["steps"](held_in_bulk(zones), replace(choices, words=False)))
-    assert told["hours"].tolist() == [0.9, 0.2]
+def test_the_treatment_of_the_docs(lawn, monkeypatch):
+    monkeypatch.syspath_prepend(Path(__file__).parents[1] / "outside" / "meadow")
+    brushing = import_module("lawnmap_meadow.brushing")
+    bringing.bring("lawnmap-meadow", ["brushing"], brushing.REFERENCE)
+    try:
+        choices = lawn.choices(operations=("brushing",))
+        zones = judged(lawn, [{}, {"ground_area_m2": 40.0}], choices)
+        told = brushing.steps(zones, choices)
+        assert told["hours"].tolist() == [180 / 150, 40 / 150]
+        assert told["hours_low"].tolist() == [180 / 300, 40 / 300]
+        assert set(told["standing"]) == {"common practice, no source"}
+        assert_same(told, brushing.steps(held_in_bulk(zones), replace(choices, words=False)))
+    finally:
+        bringing.forget(rows=True)

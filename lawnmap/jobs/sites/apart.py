@@ -66,6 +66,10 @@ def apart(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, terms: Terms) -> 
     zones, features, terms
         As :func:`lawnmap.jobs.sites.partition.worked` takes them.
 
+    Returns
+    -------
+    Part
+
     Raises
     ------
     Exception

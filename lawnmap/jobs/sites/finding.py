@@ -56,6 +56,10 @@ def search(source: Path, *, leave_out: Path) -> Search:
     leave_out : Path
         The folder that results go to, which may lie below the source.
 
+    Returns
+    -------
+    Search
+
     Raises
     ------
     InputRefused

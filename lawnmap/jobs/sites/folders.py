@@ -77,6 +77,10 @@ class Planned(NamedTuple):
 def looked_for(source: Path, *, leave_out: Path) -> Search:
     """Find the sites below a folder.
 
+    Returns
+    -------
+    Search
+
     Raises
     ------
     InputRefused
@@ -102,6 +106,10 @@ def planned(looked: Search, source: Path, out: Path, wanted: Wanted, watcher: Wa
         The folder of site folders, and that of results, which the caller holds the lock of.
     wanted : Wanted
     watcher : Watcher
+
+    Returns
+    -------
+    Planned
 
     Raises
     ------

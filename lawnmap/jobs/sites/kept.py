@@ -7,17 +7,18 @@ says whether it is whole; whatever else lies there is as if it were not there.
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import os
-from collections.abc import Iterable
+import shutil
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any
 
 from lawnmap.errors import LawnmapError
 from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
-from lawnmap.files.commit import commit, sweep, write_failed
+from lawnmap.files.commit import commit, sweep
 from lawnmap.files.disk import DISK
+from lawnmap.files.lock import locked
+from lawnmap.files.seal import digest_of, seal_of
 from lawnmap.jobs.sites.reduced import Part
 
 PARTS, LOCK, SUFFIX, TEMP = ".parts", "lock", ".json", ".tmp"
@@ -43,18 +44,35 @@ class Kept:
         self.folder = out / PARTS
         self.lock = self.folder / LOCK
 
-    def make(self) -> None:
-        """Make the folders.
+    @contextlib.contextmanager
+    def held(self) -> Iterator[None]:
+        """Make the folders and hold their lock for the length of a ``with`` block.
+
+        When the block fails before anything was worth keeping, what was made here is taken away.
 
         Raises
         ------
+        Busy
+            When another run holds the lock.
         WriteFailed
-            When the disk does not take them.
+            When the disk does not take the folders.
         """
-        try:
-            DISK.do(os.makedirs, self.folder, exist_ok=True)
-        except OSError as error:
-            raise write_failed(self.folder.parent, error) from error
+        fresh = [each for each in (self.folder, *self.folder.parents) if not each.exists()]
+        with locked(self.lock, guards=self.folder.parent.name, wait_s=0.0):
+            try:
+                yield
+            except BaseException:
+                if fresh and not any(self.folder.rglob(f"*{SUFFIX}")):
+                    self._undo(fresh)
+                raise
+
+    def _undo(self, fresh: Iterable[Path]) -> None:
+        """Take away the folders that were made, the lock with them while it is ours."""
+        with contextlib.suppress(OSError):  # the failure itself is the news
+            DISK.do(shutil.rmtree, self.folder)
+            for folder in fresh:
+                if folder != self.folder:
+                    DISK.do(os.rmdir, folder)
 
     def read(self, site_id: str, digest: str) -> Part | None:
         """Return what was worked out of a site from just these inputs; None when there is none."""
@@ -64,7 +82,7 @@ class Kept:
             own = [value["format"], value["site_id"], value["digest"], value["seal"]]
         except (LawnmapError, KeyError, TypeError):
             return None
-        if own != [FORMAT, site_id, digest, _seal(part)]:
+        if own != [FORMAT, site_id, digest, seal_of(part)]:
             return None
         shaped = isinstance(part, dict) and part.keys() == SHAPE.keys()
         sound = shaped and all(isinstance(part[name], kind) for name, kind in SHAPE.items())
@@ -78,7 +96,7 @@ class Kept:
         WriteFailed
             When the disk does not take it.
         """
-        head = {"format": FORMAT, "site_id": site_id, "digest": digest, "seal": _seal(part)}
+        head = {"format": FORMAT, "site_id": site_id, "digest": digest, "seal": seal_of(part)}
         path = self._path(site_id)
         sweep(path)  # left by a run that was killed: we hold the lock
         commit(path, json_text.dumps({**head, "part": part}).encode("utf-8"), force=True)
@@ -93,9 +111,5 @@ class Kept:
 
     def _path(self, site_id: str) -> Path:
         """Return the file of a site; ids are paths of any length, names of files are not."""
-        name = hashlib.sha256(site_id.encode("utf-8")).hexdigest()[:NAME_LENGTH]
+        name = digest_of(site_id.encode("utf-8"))[:NAME_LENGTH]
         return self.folder / f"{name}{SUFFIX}"
-
-
-def _seal(part: Any) -> str:
-    return hashlib.sha256(json_text.dumps(part).encode("utf-8")).hexdigest()

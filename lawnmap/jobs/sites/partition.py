@@ -19,8 +19,8 @@ import numpy.typing as npt
 import pandas as pd
 import shapely
 
+from lawnmap.jobs.beginning import treatments
 from lawnmap.jobs.measure import outline_sigmas
-from lawnmap.jobs.plan import treatments
 from lawnmap.jobs.sites.grouping import UNKNOWN, groups, names_of, placed
 from lawnmap.model import Specification
 from lawnmap.processing.days.months import Months
@@ -65,6 +65,7 @@ class Terms:
     def __post_init__(self) -> None:
         """Refuse choices that no site could be planned with."""
         refuse(self.specification)
+        treatments(self.specification)  # one that is gone, or will not load, is told once
         object.__setattr__(self, "specification", replace(self.specification, words=False))
 
 
@@ -98,6 +99,10 @@ def worked(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame, terms: Terms) ->
     features : GeoDataFrame
         Everything else that is mapped on these sites, with ``site_id``.
     terms : Terms
+
+    Returns
+    -------
+    Part
     """
     site, ids = pd.factorize(zones["site_id"].to_numpy(dtype=object))
     of_feature = pd.Index(ids).get_indexer(features["site_id"].to_numpy(dtype=object))

@@ -95,7 +95,12 @@ class Worked:
 
 
 def worked(task: Task) -> Worked:
-    """Work out one site."""
+    """Work out one site.
+
+    Returns
+    -------
+    Worked
+    """
     try:
         digest = task.digest()
         part = _part(task)

@@ -78,6 +78,10 @@ def results(
         See :func:`lawnmap.jobs.sites.joint.joint`.
     apart : bool
         Whether each site keeps the days of its own plan; else the sites of a depot share its days.
+
+    Returns
+    -------
+    Results
     """
     ordered = sorted(done, key=lambda each: each[0].site_id)
     found = joint(() if apart else _works(ordered), sharing)

@@ -12,7 +12,6 @@ from pathlib import Path
 import pandas as pd
 
 from lawnmap.errors import InputRefused, LawnmapError, UsageProblem
-from lawnmap.files.lock import locked
 from lawnmap.jobs.choices import owned
 from lawnmap.jobs.sites import folders
 from lawnmap.jobs.sites.finding import as_text
@@ -72,6 +71,10 @@ def run(source: Path, out: Path, wanted: Wanted, watcher: Watcher, *, force: boo
     force : bool
         Whether results may go into a folder that holds something else.
 
+    Returns
+    -------
+    Reply
+
     Raises
     ------
     InputRefused
@@ -91,9 +94,7 @@ def run(source: Path, out: Path, wanted: Wanted, watcher: Watcher, *, force: boo
         )
     refuse_out(out, force=force)
     looked = folders.looked_for(source, leave_out=out)
-    kept = Kept(out)
-    kept.make()
-    with locked(kept.lock, guards=out.name, wait_s=0.0):
+    with Kept(out).held():
         results, depots, notes = folders.planned(looked, source, out, wanted, watcher)
         tables = _tables(results, cards(depots, wanted.today))
         files, told = written(

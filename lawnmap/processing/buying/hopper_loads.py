@@ -6,9 +6,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from lawnmap.logistics.loads import loads as count_loads
+from lawnmap.agronomy.mixing import Load
 from lawnmap.model import Machine, Specification
 from lawnmap.processing import machines
+from lawnmap.processing.buying.load_row import load_row
 from lawnmap.reference import tables
 from lawnmap.reference.tables import shown
 
@@ -21,7 +22,6 @@ DENSITIES = {
     "dressing": "dressing",
 }  # fmt: skip
 FORM_OF = {"overseeding": "seed", "feeding": "feed", DRESSING: "dressing"}  # without a card
-LEAST_LAST = 1e-6
 
 
 class Filling(NamedTuple):
@@ -64,27 +64,11 @@ def hopper_load(step: dict[Any, Any], specification: Specification) -> dict[str,
     if full is None:
         return {}
     a_run = step["dose"] / runs
-    ground = full.product / a_run
-    number, last = (float(each) for each in count_loads(step["area_m2"], ground))
-    last = last if last > LEAST_LAST else 0.0
-    return {
-        "zone_id": step["zone_id"],
-        "operation": step["operation"],
-        "sequence": step["sequence"],
-        "product": step["product"],
-        "machine": step["machine"],
-        "container_l": machine.box_l or np.nan,
-        "runs": runs,
-        "full_loads": number,
-        "full_product": full.product,
-        "full_area_m2": ground,
-        "last_product": last * full.product,
-        "last_area_m2": last * ground,
-        "product_unit": "l" if poured else "g",
-        "rule": "",
-        "flag": "",
-        "remark": _words(full, density, poured=poured),
-    }
+    load = Load(full.product, np.nan, full.product / a_run)
+    row = load_row(
+        step, load, container_l=machine.box_l or np.nan, unit="l" if poured else "g", runs=runs
+    )
+    return {**row, "remark": _words(full, density, poured=poured)}
 
 
 def _density(step: dict[Any, Any], specification: Specification) -> Density:

@@ -9,11 +9,12 @@ import pandas as pd
 
 from lawnmap import schema
 from lawnmap.agronomy import mixing
-from lawnmap.logistics.loads import loads as count_loads
+from lawnmap.logistics.weighing import weighed
 from lawnmap.model import Specification
 from lawnmap.processing import machines
 from lawnmap.processing.buying.dissolving import dissolving
 from lawnmap.processing.buying.hopper_loads import DRESSING, KINDS, hopper_load
+from lawnmap.processing.buying.load_row import load_row
 from lawnmap.processing.buying.weigh_out import weigh_out
 from lawnmap.schema import DO
 
@@ -21,7 +22,6 @@ NAMES = [column.name for column in schema.columns("loads")]
 DTYPES = {column.name: column.dtype for column in schema.columns("loads")}
 PEG_M = 2.0  # width of the patch that is pegged out for one can
 WORDS = {"can": "can", "knapsack": "knapsack", "boom": "tank"}
-LEAST_LAST = 1e-6
 
 
 def loads(steps: pd.DataFrame, specification: Specification) -> pd.DataFrame:
@@ -42,7 +42,7 @@ def loads(steps: pd.DataFrame, specification: Specification) -> pd.DataFrame:
     found = _table(dry, hopper_load, specification)
     table = pd.concat([mixed.astype(DTYPES), found.astype(DTYPES)]).sort_index()
     table = table.reset_index(drop=True)
-    table = weigh_out(table, {"g": own.get("scale_g", 0.0), "ml": own.get("jug_ml", 0.0)})
+    table = weigh_out(table, _steps(specification))
     return table.astype(DTYPES)
 
 
@@ -67,43 +67,30 @@ def _load(step: dict[Any, Any], specification: Specification) -> dict[str, Any]:
         return {}
     water_l_m2 = step["water_l"] / step["area_m2"]
     full = mixing.container_load(machine.tank_l, step["dose"], water_l_m2)
-    number, last = (float(each) for each in count_loads(step["area_m2"], full.area_m2))
-    last = last if last > LEAST_LAST else 0.0
-    return {
-        "zone_id": step["zone_id"],
-        "operation": step["operation"],
-        "sequence": step["sequence"],
-        "product": step["product"],
-        "machine": step["machine"],
-        "container_l": machine.tank_l,
-        "runs": 1.0,
-        "full_loads": number,
-        "full_product": full.product,
-        "full_water_l": full.water_l,
-        "full_area_m2": full.area_m2,
-        "last_product": last * full.product,
-        "last_water_l": last * full.water_l,
-        "last_area_m2": last * full.area_m2,
-        "product_unit": step["unit"],
-        "rule": "",
-        "flag": "",
-        "remark": _words(WORDS.get(machine.kind, "load"), full, number, last, step["unit"]),
-    }
+    row = load_row(step, full, container_l=machine.tank_l, unit=step["unit"])
+    finest = _steps(specification).get(step["unit"], 0.0)
+    return {**row, "remark": _words(WORDS.get(machine.kind, "load"), row, finest)}
 
 
-def _words(container: str, full: mixing.Load, number: float, last: float, unit: str) -> str:
-    """Return the line of the job sheet: what goes in, what it does, what to peg out."""
+def _steps(specification: Specification) -> dict[str, float]:
+    """Return the smallest step of the scales [g] and jug [ml] by unit; 0 where nobody said."""
+    own = specification.choice("weighing") or {}
+    return {"g": own.get("scale_g", 0.0), "ml": own.get("jug_ml", 0.0)}
+
+
+def _words(container: str, row: dict[str, Any], finest: float) -> str:
+    """Return what goes into a container, as far as it can be weighed, what it does, and pegs."""
     parts = []
-    if number:
-        width, length = mixing.pegged(full.area_m2, PEG_M)
-        parts.append(
-            f"each {container}: {full.product:.4g} {unit} in {full.water_l:.4g} l does "
-            f"{full.area_m2:.4g} m²: peg out {width:g} × {length:.3g} m"
+    for which, each, pegs in (("full", "each", "peg out "), ("last", "last", "")):
+        product, water, ground = (
+            row[f"{which}_{name}"] for name in ("product", "water_l", "area_m2")
         )
-    if last:
-        width, length = mixing.pegged(last * full.area_m2, PEG_M)
+        if not (row["full_loads"] if which == "full" else product):
+            continue
+        told = weighed(product, finest).amount if finest > 0 else product
+        width, length = mixing.pegged(ground, PEG_M)
         parts.append(
-            f"last {container}: {last * full.product:.4g} {unit} in {last * full.water_l:.4g} l "
-            f"does {last * full.area_m2:.4g} m²: {width:g} × {length:.3g} m"
+            f"{each} {container}: {told:.4g} {row['product_unit']} in {water:.4g} l does "
+            f"{ground:.4g} m²: {pegs}{width:g} × {length:.3g} m"
         )
     return ". ".join(parts)

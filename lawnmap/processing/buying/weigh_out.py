@@ -75,9 +75,9 @@ def _row(load: Mapping[Any, Any], step: float, most_short: float) -> dict[str, A
 
 
 def _flag(exact: float, unit: str, step: float, most_short: float) -> str:
-    finer = fine_enough(exact, most_short)
     what = "scales" if unit == "g" else "a jug"
+    told, finer = weighed(exact, step).amount, fine_enough(exact, most_short)
     return (
-        f"{shown(exact)} {unit} cannot be told on {what} in steps of {step:g} {unit}: use "
-        f"{what} in steps of {finer:.1g} {unit} or finer."
+        f"{shown(exact)} {unit} is due, of which {what} in steps of {step:g} {unit} can tell "
+        f"{told:g} {unit}: use {what} in steps of {finer:g} {unit} or finer."
     )

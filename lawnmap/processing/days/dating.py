@@ -54,6 +54,11 @@ def dating(
     prove_seconds : float
         Time for SciPy's solver to look for better days and prove that there are none [s]; 0 is no.
 
+    Returns
+    -------
+    steps : DataFrame
+    dates : Dates
+
     Raises
     ------
     ExtraNeeded
@@ -97,7 +102,7 @@ def _out(schedule: Schedule) -> tuple[tuple[str, dt.date], ...]:
 
 
 def cells(result: Found) -> Callable[[str], tuple[Any, ...]]:
-    """Return what gives the cells of :data:`COLUMNS` for a row by its id."""
+    """Return what gives the cells of ``COLUMNS`` for a row by its id."""
     work, schedule, reasons, _ = result
     on: dict[str, list[dt.date]] = defaultdict(list)
     for each in schedule.dated:

@@ -21,5 +21,5 @@ def gates(operation: str, form: str = "") -> tuple[str, ...]:
         for an operation with iron that is not one of ours.
     """
     role = ROLE.get(operation, "")
-    applies_to = BY_OPERATION.get(operation) or role or BY_FORM.get(form, "")
+    applies_to = BY_OPERATION.get(operation) or role or BY_FORM.get(form, operation)
     return tuple(each.sentence for each in tables.gates() if each.applies_to == applies_to)

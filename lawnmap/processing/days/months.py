@@ -15,6 +15,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from lawnmap.agronomy.weather import Weather
+from lawnmap.coded import coded
 from lawnmap.days import Calendar
 from lawnmap.model import Specification
 from lawnmap.processing.days.season_place import place_of
@@ -165,31 +166,14 @@ def _parts(operation: str, rows: pd.DataFrame) -> Iterator[_Part]:
 
 def _looks(operation: str, rows: pd.DataFrame) -> tuple[Codes, list[Link]]:
     """Return what each row is as a code, and what the codes stand for."""
-    status, statuses = _coded(rows["status"])
+    status, statuses = coded(rows["status"])
     # A treatment that needs no product need not say so.
-    product, products = _coded(rows["product"]) if "product" in rows else (0, [""])
-    codes = status * len(products) + product
+    product, products = coded(rows.get("product", ""))
+    codes = status.astype(np.int64) * len(products) + product
     maybe = [False]
     if ROLE.get(operation) == "iron":
         codes, maybe = 2 * codes + _is(rows["rule"], IF_NEEDED), [False, True]
     return codes, [(operation, s, p, m) for s in statuses for p in products for m in maybe]
-
-
-def _coded(column: pd.Series) -> tuple[Codes, list[str]]:
-    """Return a column of few words as codes; one word throughout is soon seen."""
-    if isinstance(column.dtype, pd.CategoricalDtype):
-        words = [str(each) for each in column.cat.categories]
-        codes = column.cat.codes.to_numpy(dtype=np.int64)
-        return np.where(codes < 0, len(words), codes), [*words, ""]
-    values = column.to_numpy(dtype=object)
-    if not len(values) or (values == values[0]).all():
-        return np.zeros(len(values), dtype=np.int64), [_text(each) for each in values[:1]]
-    codes, found = pd.factorize(values)
-    return np.where(codes < 0, len(found), codes), [*map(_text, found), ""]
-
-
-def _text(cell: object) -> str:
-    return cell if isinstance(cell, str) else ""
 
 
 def _is(column: pd.Series, word: str) -> npt.NDArray[np.bool_]:

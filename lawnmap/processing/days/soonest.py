@@ -30,7 +30,7 @@ class Soonest(NamedTuple):
     """The season in which iron, blades and seed of a zone can first be done.
 
     Each is the year of work and 0 for spring or 1 for autumn, so that an earlier season is less;
-    :data:`NEVER` when there is no day.
+    ``NEVER`` when there is no day.
     """
 
     iron: tuple[int, int]

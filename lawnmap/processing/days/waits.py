@@ -52,6 +52,10 @@ def waits(
         Holds the label cards.
     live : tuple of str
         The statuses that take place; nothing waits for the others.
+
+    Returns
+    -------
+    DataFrame
     """
     result = np.full(len(table), np.nan)
     remarks = table["remark"].to_numpy(dtype=object).copy()

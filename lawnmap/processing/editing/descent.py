@@ -19,7 +19,12 @@ def line_of(parents: Mapping[str, Feature]) -> list[str]:
 def keyed_anew(
     properties: dict[str, Any], name: str, taken: set[str], came_from: Iterable[str]
 ) -> str:
-    """Give a new feature its key; a zone gets it as its id, with where it came from."""
+    """Give a new feature its key; a zone gets it as its id, with where it came from.
+
+    Returns
+    -------
+    str
+    """
     if not is_zone({"properties": properties}):
         key = new_key(taken)
     else:

@@ -115,6 +115,16 @@ def cut(
     Every part keeps the facts. A zone's id is not used again: each part gets a new one, and
     ``came_from`` the old, with those that the old one came from behind it.
 
+    Parameters
+    ----------
+    feature : GeoJSON feature
+    key : str
+        Of the feature among those of the page.
+    line : LineString
+        Longitude/latitude [°].
+    taken : collection of str
+        Keys that are not to be used.
+
     Raises
     ------
     OnMap
@@ -204,6 +214,8 @@ def share(
     ----------
     feature : GeoJSON feature
         Of any geometry; holes and parts are treated alike.
+    key : str
+        Of the feature among those of the page.
     neighbours : mapping of str to GeoJSON feature
         Those without an area are left alone.
     within_m : float

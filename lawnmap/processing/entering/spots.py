@@ -61,7 +61,13 @@ def heights_in(features: tuple[Feature, ...], units: str | None) -> Heights:
 
 
 def column_in(features: tuple[Feature, ...], units: str | None) -> Column:
-    """Return the one attribute of the points that is a height."""
+    """Return the one attribute of the points that is a height.
+
+    Raises
+    ------
+    InputRefused
+        When there is none, or several could be it.
+    """
     every = {name for each in features for name in each.properties}
     found = sorted(name for name in every if plain(name) in NAMES)
     if len(found) != 1:

@@ -27,6 +27,10 @@ def on_the_day(steps: pd.DataFrame, specification: Specification) -> pd.DataFram
         The table ``steps``.
     specification : Specification
         Label cards.
+
+    Returns
+    -------
+    DataFrame
     """
     found = [
         BETWEEN.join(_line(each) for each in _gates(row, specification))

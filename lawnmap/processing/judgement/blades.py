@@ -14,8 +14,19 @@ import numpy.typing as npt
 import pandas as pd
 
 from lawnmap.model import Machine, Specification
+from lawnmap.processing.iron.label_card import first_day
 from lawnmap.processing.judgement.bands import Floats
-from lawnmap.processing.judgement.cases import Codes, Mask, Texts, by_choice, first, offered, said
+from lawnmap.processing.judgement.cases import (
+    Codes,
+    Mask,
+    Texts,
+    by_choice,
+    first,
+    is_word,
+    offered,
+    said,
+)
+from lawnmap.processing.judgement.causes import days_since
 from lawnmap.processing.judgement.narrow import room_m, too_narrow
 from lawnmap.processing.judgement.reach import BARS, RAKE, barred
 from lawnmap.processing.judgement.weighing import Effort, Places, Weighed, weighed
@@ -33,6 +44,7 @@ NONE = -1  # the place of no machine; the last in a table of them stands for it
 # What is said when the better machine is kept out, and when everything is; as BARS.
 SECOND = ("blades_slope", "blades_steps", "blades_gate", "blades_narrow")
 NOTHING = ("blades_too_steep", "blades_too_heavy", "blades_too_wide", "blades_too_narrow")
+YOUNG = "blades_young"
 USUAL = (*NOTHING, *SECOND, "blades_named", "blades_by_area", "blades_to_hand")
 
 Ranks = npt.NDArray[np.int8]  # machines in rows, zones in columns
@@ -79,10 +91,14 @@ def blades(
         Most passes of each zone at a full yield; 0 where no blades are needed.
     effort : callable or None
         Hours with a machine, by which those to hand are weighed. Without it size alone decides.
+
+    Returns
+    -------
+    Blades
     """
-    found, needed = to_hand(specification), passes > 0
+    found, needed, young = to_hand(specification), passes > 0, seedlings(zones, specification)
     if not found:
-        return _without(needed, specification)
+        return _without(needed, young, specification)
     size = _size(zones["ground_area_m2"].to_numpy(dtype=float))
     rank = _rank(found, size, zones.index, specification)
     bars = barred(zones, features, found, specification)
@@ -98,23 +114,31 @@ def blades(
         chosen = weighed(
             zones, found, specification, usual=usual, may=may.T, passes=passes, effort=effort
         )
-    rules = ["", "blades_none", chosen.rule]
-    rule = first([~needed, free == NONE, chosen.chosen != usual], len(zones))
+    rules = ["", YOUNG, "blades_none", chosen.rule]
+    rule = first([~needed, young, free == NONE, chosen.chosen != usual], len(zones))
     because = len(rules) + _because(found, size, rank, bars, free=free, usual=usual)
-    own = np.where(needed, chosen.chosen, NONE)
+    worked = needed & ~young
+    own = np.where(worked, chosen.chosen, NONE)
     return Blades(
         said(own, [*(each.name for each in found), ""]),
         said(own, [*(each.kind for each in found), ""]),
         said(np.where(rule < len(rules), rule, because), [*rules, *USUAL]),
         np.array([*(each.yield_share or 1.0 for each in found), 1.0])[chosen.chosen],
-        _told(needed, open_to, chosen, found) if specification.words else {},
+        _told(worked, open_to, chosen, found) if specification.words else {},
     )
 
 
-def _without(needed: Mask, specification: Specification) -> Blades:
+def seedlings(zones: gpd.GeoDataFrame, specification: Specification) -> Mask:
+    """Tell where grass is so young that blades pull it out, and nobody found that it holds."""
+    age = days_since(zones["sown_last"], first_day(specification))
+    young = age < tables.value("seedling_days").number
+    return np.asarray(young & ~is_word(zones["tug_test"], "holds"))
+
+
+def _without(needed: Mask, young: Mask, specification: Specification) -> Blades:
     """Return what is said where neither a rake nor a machine is to hand."""
     nothing = said(np.zeros(len(needed), dtype=np.int8), [""])
-    rule = said(needed.astype(np.int8), ["", "blades_none"])
+    rule = said(first([~needed, young], len(needed)), ["", YOUNG, "blades_none"])
     words = np.full(len(needed), "", dtype=object)
     told = {"blades_others": words, "blades_weighed": words} if specification.words else {}
     return Blades(nothing, nothing, rule, np.ones(len(needed)), told)

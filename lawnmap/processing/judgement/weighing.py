@@ -178,6 +178,10 @@ def weighed(
         Most passes with a full yield; 0 where no blades are needed.
     effort : callable
         Hours of passes, box and getting ready.
+
+    Returns
+    -------
+    Weighed
     """
     here = np.flatnonzero((passes > 0) & (usual >= 0))
     if not len(here) or all(map(of_no_make, found)) or may[here].sum(axis=1).max() < 2:  # noqa: PLR2004 - two to weigh

@@ -38,6 +38,10 @@ def disclosed(
         ``totals_by`` of the schema; for loading lists also those of `OF_A_PLAN` with ``site_id``.
     audience : str
         One of ``schema.AUDIENCES``.
+    title : str
+        On top of the paper.
+    today : date
+        The day it was made for.
     depot : str, optional
         The one depot that the paper is for; all of them when left out.
     choices : mapping, optional

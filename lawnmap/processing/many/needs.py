@@ -13,6 +13,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from lawnmap.coded import coded
 from lawnmap.processing.days.waits import IF_NEEDED, ROLE
 from lawnmap.schema import DO, PRICING
 
@@ -84,11 +85,11 @@ class _Table:
         """Add one row for each site and each combination of words that it has."""
         key, words = np.zeros(len(rows), dtype=np.intp), []
         for name in self.by:
-            codes, found = _coded(rows, name)
-            key = key * max(len(found), 1) + codes
-            words.append(found)
+            codes, found = coded(rows.get(name, ""))
+            key = key * len(found) + codes
+            words.append(np.array(found, dtype=object))
         # Few of all combinations occur: they are counted anew before sites come in.
-        shape = [max(len(each), 1) for each in words]
+        shape = [len(each) for each in words]
         there = np.flatnonzero(np.bincount(key, minlength=int(np.prod(shape))))
         place = site * len(there) + np.searchsorted(there, key)
         count = np.bincount(place, minlength=sites * len(there))
@@ -131,20 +132,6 @@ def _filled(word: str, many: int) -> npt.NDArray[np.object_]:
     filled = np.empty(many, dtype=object)
     filled.fill(word)
     return filled
-
-
-def _coded(rows: pd.DataFrame, name: str) -> tuple[Codes, npt.NDArray[np.object_]]:
-    """Return a column of words as codes, and the words; an empty cell is the word ""."""
-    if name not in rows:
-        return np.zeros(len(rows), dtype=np.intp), np.array([""], dtype=object)
-    column = rows[name]
-    if isinstance(column.dtype, pd.CategoricalDtype):
-        codes, found = column.cat.codes.to_numpy(), column.cat.categories.to_numpy(dtype=object)
-    else:
-        codes, found = pd.factorize(column.to_numpy(dtype=object))
-    if len(codes) and codes.min() < 0:
-        return codes.astype(np.intp) % (len(found) + 1), np.array([*found, ""], dtype=object)
-    return codes.astype(np.intp), np.array(found, dtype=object)
 
 
 def _summed(rows: pd.DataFrame, name: str, place: Codes, size: int) -> Floats:

@@ -13,6 +13,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from lawnmap import schema
+from lawnmap.coded import coded
 from lawnmap.processing.many.exact_sums import cut, exact_sums
 from lawnmap.schema import DO, PRICING
 
@@ -69,7 +70,7 @@ def joined(parts: Iterable[pd.DataFrame]) -> pd.DataFrame:
     whole = pd.concat(given, ignore_index=True)
     level = pd.Index(list(LEVELS)).get_indexer(pd.Index(whole["by"])).astype(np.intp)
     levels = np.array(list(LEVELS), dtype=object)
-    group, words = _grouped([(level, levels), *(_coded(whole[name]) for name in BY[1:])])
+    group, words = _grouped([(level, levels), *(_coded_together(whole[name]) for name in BY[1:])])
     sums = {
         name: _Figures(whole[name].to_numpy(np.float64)).sums(group, len(words[0]))
         for name in ("sites", *FIGURES)
@@ -83,11 +84,11 @@ class _Stacked:
     def __init__(self, needs: pd.DataFrame, hours: pd.DataFrame) -> None:
         many = len(hours)
         self.words = {
-            name: _coded(needs[name], hours[name])
+            name: _coded_together(needs[name], hours[name])
             for name in ("site_id", "region", "depot", "month", "operation")
         }
         self.words |= {
-            name: _coded(needs[name], pd.Series([word] * many, dtype=object))
+            name: _coded_together(needs[name], pd.Series([word] * many, dtype=object))
             for name, word in (("product", ""), ("status", DO), ("unit", ""))
         }
         live = needs["status"].isin([DO, PRICING]).to_numpy()
@@ -139,20 +140,18 @@ class _Figures:
         return found
 
 
-def _coded(*columns: pd.Series) -> tuple[Codes, Words]:
+def _coded_together(*columns: pd.Series) -> tuple[Codes, Words]:
     """Return the cells of columns that stand under one another as codes of sorted words.
 
-    An empty cell is no word. Each column is coded by itself, which is quickest as it is held.
+    Each column is coded by itself, which is quickest as it is held.
     """
-    parts = [pd.factorize(column) for column in columns]
-    words = [np.append(np.asarray(found, dtype=object), "") for _, found in parts]
-    place, all_words = pd.factorize(np.concatenate(words), sort=True)
-    starts = np.cumsum([0, *map(len, words)])
-    codes = [
-        place[start : start + len(found)][own]  # -1, an empty cell, is the last: no word
-        for start, found, (own, _) in zip(starts[:-1], words, parts, strict=True)
-    ]
-    return np.concatenate(codes).astype(np.intp), np.asarray(all_words, dtype=object)
+    parts = [coded(column) for column in columns]
+    place, words = pd.factorize(
+        np.concatenate([np.array(own, dtype=object) for _, own in parts]), sort=True
+    )
+    starts = np.cumsum([0, *(len(own) for _, own in parts)])
+    codes = [place[start:][own] for start, (own, _) in zip(starts, parts, strict=False)]
+    return np.concatenate(codes).astype(np.intp), np.asarray(words, dtype=object)
 
 
 def _grouped(keys: list[tuple[Codes, Words]]) -> tuple[Codes, list[Words]]:

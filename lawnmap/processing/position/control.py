@@ -103,6 +103,10 @@ def agree(control: Control, *, unit_m: float | None = 1.0, picture: bool = False
     picture : bool
         Whether the plan is a picture: y are rows, which go down, and the scale is any.
 
+    Returns
+    -------
+    Agreement
+
     Raises
     ------
     InputRefused

@@ -81,6 +81,10 @@ def done(steps: pd.DataFrame, record: Sequence[Row], *, since: dt.date | None) -
     since : date or None
         The day of the survey; None is ever.
 
+    Returns
+    -------
+    Marked
+
     Notes
     -----
     The first rows on record of an operation on a zone are the first such step of the plan there,

@@ -36,6 +36,18 @@ def meant(name: str, known: Iterable[str], *, what: str) -> str:
 def one_of(name: str, known: Iterable[str], *, unknown: str, what: str, remedy: str = "") -> str:
     """Return the known name that was typed, whatever the case of its letters.
 
+    Parameters
+    ----------
+    name : str
+        As it was typed.
+    known : iterable of str
+    unknown : str
+        What is wrong when there is none, as the problem of an error.
+    what : str
+        What is named, for the error.
+    remedy : str
+        What to do when nothing is near.
+
     Raises
     ------
     InputRefused

@@ -52,7 +52,8 @@ def warnings(row: Row, others: Sequence[Row], labels: Labels) -> list[str]:
     row : mapping
         With a day that can be read.
     others : sequence of mapping
-        Live rows under the zones of today: see :func:`recorded.handed_down`.
+        Live rows under the zones of today: see
+        :func:`~lawnmap.processing.records.recorded.handed_down`.
     labels : mapping of str to Label
         By product, of every product that the rows name and there is a card of.
     """

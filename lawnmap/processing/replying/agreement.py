@@ -157,7 +157,7 @@ def corner_sigma_m(
     ----------
     area_m2 : float
     span_m : float
-        The root of the sum of |P(i+1) - P(i-1)|² round the outline: see
+        The root of the sum of ``|P(i+1) - P(i-1)|²`` round the outline: see
         :func:`lawnmap.geometry.uncertainty.area_sigmas`.
     sigma_m : float or None
         Standard error of a corner, in each direction.

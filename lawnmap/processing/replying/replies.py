@@ -99,6 +99,8 @@ def merge(
     take : str, optional
         ``theirs`` or ``mine``: whose word holds where both sides changed a field; without it the
         field stays and is a conflict.
+    skip_bad : bool
+        Whether features that are wrong are left out.
 
     Raises
     ------

@@ -16,6 +16,7 @@ import pandas as pd
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from lawnmap.geometry.overlay import polygons_only
 from lawnmap.model import Specification
 from lawnmap.processing.setting_out.hand import BLADES, POINT, WIDER, rules
 from lawnmap.processing.setting_out.places import called
@@ -85,6 +86,8 @@ def ground(
     kept = _rows(layers["kept_clear"], zone_id, kind) if "kept_clear" in layers else left[:0]
     other = kept[~kept["because"].isin(_names(hidden))] if len(kept) else kept
     area = shapely.difference(lawn, shapely.union_all(np.asarray(other.geometry.array)))
+    # Where edges all but meet, lines are left over; no bout is laid on a line.
+    (area,) = polygons_only(np.array([area], dtype=object))
     return Ground(area, area_m2, np.asarray(hidden.geometry.array), _keep_m(hidden, specification))
 
 

@@ -44,7 +44,19 @@ def placed(
     features: gpd.GeoDataFrame,
     specification: Specification,
 ) -> Place | None:
-    """Return where a step's lines lie; None where it has no ground, or patches of it only."""
+    """Return where a step's lines lie; None where it has no ground, or patches of it only.
+
+    Parameters
+    ----------
+    zones : GeoDataFrame
+        With the columns of the step ``choose``.
+    work : Work
+        The step and its machine.
+    layers : mapping of str to GeoDataFrame
+        ``lawn``, ``treatable`` and ``kept_clear``.
+    features : GeoDataFrame
+    specification : Specification
+    """
     zone_id = str(work.step["zone_id"])
     found = ground(zone_id, work.kind, layers, features, specification)
     if found.area.is_empty or float(work.step["area_m2"]) < WHOLE * found.area_m2:

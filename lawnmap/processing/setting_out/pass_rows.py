@@ -23,7 +23,18 @@ HEADING_PLACES = 2  # 0.01° is a centimetre in 57 m
 
 
 def row_of(place: Place, work: Work, working: Working, each: Pass, found: Worked) -> dict[str, Any]:
-    """Return a row of the table ``passes``, but for what is to be looked at twice."""
+    """Return a row of the table ``passes``, but for what is to be looked at twice.
+
+    Parameters
+    ----------
+    place : Place
+    work : Work
+    working : Working
+        How the machine works: width, overlap and the like.
+    each : Pass
+    found : Worked
+        The lines of that pass, and what they cover.
+    """
     laid, cover = found.laid, found.cover
     factor = float(ground_factor(float(place.zone["slope_deg"])))
     size = laid.regions.area.area

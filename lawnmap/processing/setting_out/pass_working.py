@@ -94,4 +94,7 @@ def _worked(
     strips = np.array([shapely.from_wkb(each) for each in hidden], dtype=object)
     cut = lifted(laid.bouts, laid.rounds, strips, working.width_m / 2)
     reach, width_m = laid.regions.reach, laid.width_m
-    return Worked(laid, cut, cover(laid.regions.area, reach, cut.bouts, cut.rounds, width_m))
+    found = cover(laid.regions.area, reach, cut.bouts, cut.rounds, width_m)
+    # The strips themselves are ground of the rake already, and counted there.
+    left = shapely.difference(found.left, shapely.union_all(strips)) if len(strips) else found.left
+    return Worked(laid, cut, found._replace(left=left))

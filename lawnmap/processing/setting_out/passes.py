@@ -70,6 +70,10 @@ def pass_lines(
         Whether lines are wanted however many zones there are.
     heard : callable
         Hears what share of the lines is laid, 0 to 1.
+
+    Returns
+    -------
+    PassLines
     """
     found = list(_works(steps, specification))
     when = (specification.choices.get("pass_lines") or {}).get("when")

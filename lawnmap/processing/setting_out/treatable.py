@@ -92,6 +92,10 @@ def treatable(
     sites : (n,) array of int, optional
         The site of each zone, where they are of many, without heights; each feature then has its
         own in a column ``site``, and keeps nothing clear on another.
+
+    Returns
+    -------
+    Treatable
     """
     widths = legal_widths(kind, features, specification)
     legal = widest(widths.values())

@@ -63,6 +63,12 @@ def sky(longitude: float, latitude: float, first: dt.date, last: dt.date) -> Sky
 
     Up to 14 days it is followed in steps of one minute, else of five.
 
+    Parameters
+    ----------
+    longitude, latitude : float
+        Of the place [°].
+    first, last : date
+
     Raises
     ------
     ExtraNeeded

@@ -50,6 +50,10 @@ def used(
         What was worked out for this site before; of the growing season only are used.
     surface : SurfaceHeights, optional
         Of what stands on the site and round it.
+
+    Returns
+    -------
+    Used
     """
     season = [each for each in kept if each.season]
     now = facts_of(zones, features, heights, surface) if season else {}

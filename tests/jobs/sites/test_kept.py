@@ -22,7 +22,7 @@ SITE = "north/Mrs Reed's: lawn\n=2"
 @pytest.fixture
 def kept(tmp_path):
     made = Kept(tmp_path / "out")
-    made.make()
+    made.folder.mkdir(parents=True)
     return made
 
 

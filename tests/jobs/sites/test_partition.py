@@ -15,10 +15,10 @@ import pytest
 import shapely
 
 from lawnmap import schema
+from lawnmap.jobs.beginning import treatments
 from lawnmap.jobs.choices import choices
 from lawnmap.jobs.measure import outline_sigmas
 from lawnmap.jobs.opening import open_site
-from lawnmap.jobs.plan import treatments
 from lawnmap.jobs.sites.partition import Part, Terms, worked
 from lawnmap.processing.judgement.choose import choose
 from lawnmap.processing.measure import measure

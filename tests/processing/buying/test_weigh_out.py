@@ -26,6 +26,7 @@ def test_cans_of_a_home_lawn(lawn):
     assert (row["last_product"], row["last_weigh"]) == (12.5, 12)
     assert row["short_pct"] == pytest.approx(100 * 0.5 / 12.5)
     assert row["flag"] == ""
+    assert "last can: 12 g in 2.5 l does 4 m²" in row["remark"]  # no amount that nobody can weigh
 
 
 def test_coarse_scales_are_told(lawn):
@@ -33,7 +34,8 @@ def test_coarse_scales_are_told(lawn):
     (row,) = worked.loads.to_dict("records")
     assert (row["full_weigh"], row["last_weigh"]) == (50, 10)
     assert row["flag"] == (
-        "12.5 g cannot be told on scales in steps of 5 g: use scales in steps of 0.6 g or finer."
+        "12.5 g is due, of which scales in steps of 5 g can tell 10 g: use scales in steps of "
+        "0.5 g or finer."
     )
 
 

@@ -1,5 +1,6 @@
 """The judgement on each zone. Thresholds from practice.md (marked) or common practice."""
 
+import datetime as dt
 from dataclasses import replace
 
 import pytest
@@ -170,6 +171,25 @@ def test_a_bank_is_raked(lawn):
     assert across["crossing_rule"] == "crossing_acute"
 
 
+@pytest.mark.parametrize("own", [[PETROL, RAKE], [RAKE], []])
+def test_no_blades_on_seedlings_unless_they_hold(lawn, own):
+    today = lawn.choices().choice("today")
+    limit = int(tables.value("seedling_days").number)
+    sown = {days: f"{today - dt.timedelta(days=days)}" for days in (limit - 1, limit)}
+    young = one(lawn, {"sown_last": sown[limit - 1]}, own=own)
+    assert (young["blades"], young["blades_kind"], young["blades_others"]) == ("", "", "")
+    assert young["blades_rule"] == "blades_young"
+    assert tables.sentence("blades_young", young).startswith(f"Sown on {sown[limit - 1]}: in the")
+    plain = one(lawn, own=own)["blades_rule"]
+    for older in (
+        {"sown_last": sown[limit]},
+        {"sown_last": sown[limit - 1], "tug_test": "holds"},
+    ):
+        assert one(lawn, older, own=own)["blades_rule"] == plain
+    untouched = {"sown_last": sown[limit - 1], "moss_rating": 0, "thatch_rating": 0}
+    assert one(lawn, untouched, own=own)["blades_rule"] == ""
+
+
 def test_operations_left_out_take_their_machines_with_them(lawn):
     found = one(lawn, {"ground_area_m2": 300}, own=[PETROL, RAKE], operations=("raking",))
     assert found["blades"] == "rake"
@@ -263,8 +283,9 @@ def test_the_place_of_iron(lawn, zone, choices, order, rule):
 
 def test_the_label_may_say_that_new_turf_is_old_enough(lawn):
     card = lawn.card(seed_to_iron_days=28)
-    assert one(lawn, {"sown_last": "2027-02-01"}, card)["iron_order"] == "before blades"
-    assert one(lawn, {"sown_last": "2027-02-02"}, card)["iron_order"] == "none"
+    held = {"tug_test": "holds"}
+    assert one(lawn, {"sown_last": "2027-02-01", **held}, card)["iron_order"] == "before blades"
+    assert one(lawn, {"sown_last": "2027-02-02", **held}, card)["iron_order"] == "none"
 
 
 def test_repeats_only_as_often_as_the_label_allows(lawn):

@@ -11,6 +11,7 @@ from lawnmap.found import Heights
 from lawnmap.geometry.frame import Frame
 from lawnmap.model import Machine
 from lawnmap.processing.setting_out.pass_words import compass
+from lawnmap.processing.setting_out.pass_working import Working, worked
 from lawnmap.processing.setting_out.passes import pass_lines
 from lawnmap.reference import tables
 
@@ -288,6 +289,16 @@ def test_blades_lift_over_what_lies_hidden_and_go_round_what_stands(made):
     standing = thing("tree", head, stem_m=0.2)
     (row,) = made(things=[standing], layers=layers).passes.to_dict("records")
     assert (row["headland_bouts"], row["lifts"]) == (2, 0)
+
+
+def test_no_ground_is_counted_twice_for_the_rake():
+    """The strip about a hidden thing is ground of the rake already: what is left is beside it."""
+    area, head, keep_m = shapely.box(0, 0, 20, 50), shapely.Point(10, 25), 0.3
+    found = worked(area, Working(0.38, 0.0, 1, None), None, np.array([head]), np.array([keep_m]))
+    uncovered = area.area - found.cover.covered.area
+    strip = head.buffer(keep_m)
+    assert found.cover.left.area == pytest.approx(uncovered - strip.area, abs=2e-3)
+    assert found.cover.left.intersection(strip).area == pytest.approx(0, abs=2e-3)
 
 
 def test_what_lies_deep_is_no_reason_to_lift(made):

@@ -71,7 +71,13 @@ def matched(names: Iterable[str], rename: Mapping[str, str], content: Content = 
 
 
 def check_needed(columns: Columns, content: Content) -> None:
-    """Refuse a table without a column that gives its rows their meaning."""
+    """Refuse a table without a column that gives its rows their meaning.
+
+    Raises
+    ------
+    InputRefused
+        With the first column that is missing, and what others there are.
+    """
     for name in content.needed:
         if name not in columns.used:
             shown = ", ".join(each[:40] for each in columns.unknown[:MOST_SHOWN])

@@ -51,7 +51,20 @@ def keys(
     rename: Mapping[str, str],
     holds: str,
 ) -> None:
-    """Pour the names of zones and sites; what the table says of itself goes before them."""
+    """Pour the names of zones and sites; what the table says of itself goes before them.
+
+    Parameters
+    ----------
+    stream : binary stream
+        Arrow goes there.
+    file, kind : str
+        Name of the file within the child, and what its content is.
+    layer : str or None
+    rename : mapping of str to str
+        From the columns of the schema to those of the file.
+    holds : str
+        ``zones`` or ``features``: a key of ``OF_TABLE``.
+    """
     content = OF_TABLE[holds]
     with _opened(file, kind, layer, rename, content) as table:
         used = table.columns.used
@@ -78,7 +91,13 @@ def rows(
     rename: Mapping[str, str],
     holds: str,
 ) -> None:
-    """Pour every column that is used, and the shapes."""
+    """Pour every column that is used, and the shapes.
+
+    Parameters
+    ----------
+    stream, file, kind, layer, rename, holds
+        As :func:`keys` takes them.
+    """
     with _opened(file, kind, layer, rename, OF_TABLE[holds]) as table:
         _pour(stream, table, [*table.columns.used, GEOMETRY], None)
 

@@ -102,7 +102,13 @@ class Lines:
         )
 
     def stream(self) -> Iterator[pa.RecordBatch]:
-        """Read the rows, raw: a text each, and none for one that is too long."""
+        """Read the rows, raw: a text each, and none for one that is too long.
+
+        Raises
+        ------
+        InputRefused
+            When the file cannot be read, or is not as it was looked at.
+        """
         held: list[bytes | None] = []
         size = 0
         try:

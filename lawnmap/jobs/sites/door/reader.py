@@ -101,6 +101,10 @@ def opened(
     content : Content
         What the rows are: zones, or what else is mapped on their sites.
 
+    Returns
+    -------
+    Table
+
     Raises
     ------
     InputRefused
@@ -148,6 +152,8 @@ def batches(table: Table, size: int = BATCH, *, scratch: Path | None = None) -> 
     ------
     InputRefused
         When the file cannot be read to its end, or was changed meanwhile.
+    UsageProblem
+        For a size below 1.
     """
     if size < 1:
         raise UsageProblem("a batch holds one row at least", remedy="Give a larger size.")

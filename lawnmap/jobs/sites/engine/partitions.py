@@ -88,6 +88,10 @@ def rows(folder: Path, table: str, number: int) -> int:
 def read(folder: Path, table: str, number: int) -> pd.DataFrame:
     """Read a table of one partition, text as objects and None where there is none.
 
+    Returns
+    -------
+    DataFrame
+
     Raises
     ------
     InputRefused

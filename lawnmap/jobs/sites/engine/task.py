@@ -24,7 +24,12 @@ class Task(Protocol[Result_co]):
         ...
 
     def work(self, number: int, zones: gpd.GeoDataFrame) -> Result_co:
-        """Work them out; the result is small, what is large goes into files."""
+        """Work them out; the result is small, what is large goes into files.
+
+        Returns
+        -------
+        Result_co
+        """
         ...
 
 

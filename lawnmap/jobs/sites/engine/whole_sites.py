@@ -68,6 +68,10 @@ class WholeSites:
         """Work a partition and write its tables; the totals last, as a sign that all are there.
 
         Where a site could not be worked there are no totals on disk, so that it is tried again.
+
+        Returns
+        -------
+        Reduced
         """
         done = self.done(number)
         if done is not None:

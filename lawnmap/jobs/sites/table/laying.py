@@ -57,7 +57,7 @@ class Reading:
     crs: str | None = None
 
     def opened(self, content: Content) -> reader.Table:
-        """Open the table; what to do is told by the options of just this one."""
+        """Return the table, opened; what to do is told by the options of just this one."""
         try:
             return reader.opened(
                 self.source, layer=self.layer, rename=self.rename, crs=self.crs, content=content

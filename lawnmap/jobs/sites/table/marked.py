@@ -20,6 +20,7 @@ from lawnmap.files import json_text
 from lawnmap.files.admit import read_regular
 from lawnmap.files.commit import commit, sweep, write_failed
 from lawnmap.files.disk import DISK
+from lawnmap.files.seal import digest_of, seal_of
 from lawnmap.jobs.sites.engine import partitions
 from lawnmap.jobs.sites.kept import PARTS
 
@@ -93,9 +94,7 @@ class Room:
 
 def _mark(digest: str, note: Mapping[str, Any]) -> dict[str, Any]:
     """Return a mark with its seal: one that was damaged is none."""
-    text = json_text.dumps([digest, dict(note)])
-    seal = hashlib.sha256(text.encode("utf-8")).hexdigest()
-    return {"digest": digest, "note": dict(note), "seal": seal}
+    return {"digest": digest, "note": dict(note), "seal": seal_of([digest, dict(note)])}
 
 
 def laid(out: Path) -> Room:
@@ -119,7 +118,7 @@ def of_file(path: Path, choices: Iterable[str]) -> str:
         stream.seek(max(facts.st_size - EDGE, 0))
         last = stream.read(EDGE)
     parts = [str(facts.st_size), str(facts.st_mtime_ns), *choices]
-    return of_texts([*parts, hashlib.sha256(first).hexdigest(), hashlib.sha256(last).hexdigest()])
+    return of_texts([*parts, digest_of(first), digest_of(last)])
 
 
 def of_partitions(folder: Path) -> str:
@@ -129,7 +128,7 @@ def of_partitions(folder: Path) -> str:
         for table in partitions.WITH_SHAPES
         for number in partitions.numbers(folder, table)
     ]
-    return of_texts(hashlib.sha256(path.read_bytes()).hexdigest() for path in paths)
+    return of_texts(digest_of(path.read_bytes()) for path in paths)
 
 
 def of_texts(parts: Iterable[str]) -> str:

@@ -12,7 +12,6 @@ from pathlib import Path
 
 from lawnmap.errors import InputRefused
 from lawnmap.files.admit import is_address, read_regular
-from lawnmap.files.lock import locked
 from lawnmap.jobs.choices import owned
 from lawnmap.jobs.sites import resting
 from lawnmap.jobs.sites.door import address
@@ -31,6 +30,7 @@ from lawnmap.jobs.sites.written import written
 from lawnmap.model import Specification
 from lawnmap.store import depot as depots
 from lawnmap.store import specification, toml_text
+from lawnmap.store.inside import ANEW
 
 PARTITION = 50_000  # zones
 DASK = "dask"
@@ -97,6 +97,10 @@ def run(
     force : bool
         Whether results may go into a folder that holds something else.
 
+    Returns
+    -------
+    Reply
+
     Raises
     ------
     InputRefused
@@ -110,9 +114,7 @@ def run(
         address.sink(asked.into)  # better refused now than after an hour
     home = depots.find(_near(source), given=wanted.depot, personal=wanted.personal)
     terms = Terms(_specification(choices, home, wanted))
-    kept = Kept(out)
-    kept.make()
-    with locked(kept.lock, guards=out.name, wait_s=0.0):
+    with Kept(out).held():
         zones = Reading(source, asked.layer, asked.rename, asked.crs)
         room = marked.laid(out)
         note = laid_out(zones, asked.features, room, most=PARTITION, afresh=wanted.afresh)
@@ -155,7 +157,9 @@ def run(
 
 
 def _choices(asked: Asked) -> bytes:
-    return read_regular(asked.choices, limit=toml_text.LARGEST) if asked.choices else b""
+    if asked.choices is None:
+        return b""
+    return read_regular(asked.choices, limit=toml_text.LARGEST, remedy=ANEW)
 
 
 def _specification(choices: bytes, home: Path | None, wanted: Wanted) -> Specification:

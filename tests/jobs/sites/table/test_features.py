@@ -15,10 +15,10 @@ import shapely
 
 from lawnmap import schema
 from lawnmap.errors import InputRefused
+from lawnmap.jobs.beginning import treatments
 from lawnmap.jobs.choices import choices
 from lawnmap.jobs.measure import outline_sigmas
 from lawnmap.jobs.opening import open_site
-from lawnmap.jobs.plan import treatments
 from lawnmap.jobs.sites.folders import Wanted
 from lawnmap.jobs.sites.planned import Trouble
 from lawnmap.jobs.sites.run import Reply
