@@ -9,14 +9,18 @@ import os
 import sys
 from collections.abc import Sequence
 from difflib import get_close_matches
+from typing import Any
 
 import click
 
 from lawnmap import plugins
 from lawnmap.cli import log
 from lawnmap.cli.talk import Talk, utf8_streams
-from lawnmap.errors import LawnmapError, UsageProblem
+from lawnmap.errors import LawnmapError, PluginProblem, UsageProblem
+from lawnmap.files.utf8 import as_typed
 
+# What a command leaves with on purpose.
+LEAVING = (click.ClickException, click.exceptions.Exit, click.Abort, BrokenPipeError, SystemExit)
 FAULT, USAGE, REFUSED, INTERRUPTED = 1, 2, 3, 130
 
 
@@ -38,18 +42,37 @@ class Commands(click.Group):
             near = get_close_matches(name, self.list_commands(ctx), n=1)
             meant = f" Did you mean {near[0]}?" if near else ""
             raise click.UsageError(f"There is no command {name!r}.{meant}", ctx)
-        return super().resolve_command(ctx, args)
+        found, command, rest = super().resolve_command(ctx, args)
+        return found, outside(name) if brought_by(name) else command, rest
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Load one command; a broken one becomes a command that says whose it is."""
+        """Load one command; that of somebody else is only named until it is run.
+
+        So a list of commands waits for nobody's imports, and breaks on none.
+        """
         del ctx
         if cmd_name not in plugins.available("commands"):
             return None
-        try:
-            command: click.Command = plugins.load("commands", cmd_name)
-        except LawnmapError as error:
-            return _broken(cmd_name, error)
+        owners = brought_by(cmd_name)
+        if owners:
+            return click.Command(cmd_name, short_help=f"Brought by {owners}.")
+        command: click.Command = plugins.load("commands", cmd_name)
+        for each in command.params:
+            if each.type is click.STRING:  # a path stays as the system has it
+                each.type = WORDS
         return command
+
+
+class _Words(click.ParamType):  # type: ignore[type-arg]  # generic since click 8.5
+    """Text that a person typed, whatever letters the system knows."""
+
+    name = "text"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        return as_typed(click.STRING.convert(value, param, ctx))
+
+
+WORDS = _Words()
 
 
 ORDER = [
@@ -76,11 +99,36 @@ ORDER = [
 ]
 
 
-def _broken(name: str, error: LawnmapError) -> click.Command:
-    def tell() -> None:
-        raise error
+def brought_by(name: str) -> str:
+    """Return who else brings a command of that name; empty when it is ours alone, or nobody's."""
+    points = plugins.available("commands").get(name, ())
+    if all(map(plugins.is_ours, points)):
+        return ""
+    return " and ".join(sorted(map(plugins.owner, points)))
 
-    return click.Command(name, callback=tell, short_help=f"will not load: {error.problem}"[:60])
+
+def outside(name: str) -> click.Command:
+    """Load a command of somebody else: what it raises is told by its owner, and no fault of ours.
+
+    Raises
+    ------
+    PluginProblem
+        When two bring it, it will not load, or it is no command.
+    """
+    from lawnmap.outside import guard
+
+    owners = brought_by(name)
+    who, command = f"the command {name!r} from {owners}", plugins.load("commands", name)
+    if not isinstance(command, click.Command):
+        raise PluginProblem(f"{who} is no click command", remedy=f"Tell the makers of {owners}.")
+    invoke = command.invoke
+
+    def told(context: click.Context) -> Any:
+        with guard.told(who, owners, "go on", passing=LEAVING):
+            return invoke(context)
+
+    command.invoke = told  # type: ignore[assignment]  # of this one command
+    return command
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})

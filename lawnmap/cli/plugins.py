@@ -7,7 +7,7 @@ import click
 from lawnmap import plugins as lookup
 from lawnmap.cli import options
 from lawnmap.cli.talk import Talk
-from lawnmap.errors import LawnmapError
+from lawnmap.errors import LawnmapError, printable
 
 
 @click.command()
@@ -26,14 +26,17 @@ def plugins(talk: Talk) -> None:
         for point in points
     ]
     rows = [[each["group"], each["name"], each["title"], each["owner"]] for each in found]
-    talk.result(found, told.table(["group", "name", "title", "from"], rows))
+    table = told.table(["group", "name", "title", "from"], rows)
+    problems = dict.fromkeys(each["problem"] for each in found if "problem" in each)
+    talk.result(found, "\n".join([table, *([""] if problems else []), *problems]))
 
 
 def _title(group: str, name: str) -> dict[str, str]:
+    """Return what a plugin is called, or what is wrong with it."""
     try:
         plugin = lookup.load(group, name)
     except LawnmapError as error:
-        return {"title": f"will not load: {error.problem}"}
+        return {"title": "cannot be used: see below", "problem": printable(str(error))}
     if isinstance(plugin, click.Command):
         return {"title": plugin.get_short_help_str(60)}
-    return {"title": str(plugin.TITLE)}
+    return {"title": str(getattr(plugin, "TITLE", name))}

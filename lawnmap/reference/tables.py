@@ -9,14 +9,12 @@ The sentence of a rule has two kinds of blank: ``{column}`` is the row's own val
 
 from __future__ import annotations
 
-import csv
 import math
 import re
-from dataclasses import fields
 from functools import cache
-from importlib import resources
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
+from lawnmap.reference.reading import lines, table
 from lawnmap.reference.rows import (
     Caution,
     Dissolves,
@@ -36,7 +34,7 @@ from lawnmap.reference.rows import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
 # From the firmest to the weakest.
 STANDINGS = ("label", "published", "from memory", "common practice, no source")
@@ -47,36 +45,11 @@ MISSING = "?"
 BIG = 100  # from here on whole numbers are enough
 
 Row = TypeVar("Row")
-_READ: dict[str, Callable[[str], Any]] = {
-    "str": str,
-    "float": float,
-    "int": int,
-    "float | None": lambda text: float(text) if text else None,
-    "int | None": lambda text: int(text) if text else None,
-    "bool": {"yes": True, "no": False}.__getitem__,
-    "tuple[str, ...]": lambda text: tuple(text.split()),
-    "tuple[int, int]": lambda text: tuple(int(part) for part in text.split("-")),
-}
 
 
-def _lines(name: str) -> list[dict[str, str]]:
-    """Return the rows of one CSV file of the package."""
-    text = resources.files("lawnmap.reference").joinpath(f"{name}.csv").read_text(encoding="utf-8")
-    return list(csv.DictReader(text.splitlines()))
-
-
-def _table(kind: type[Row], name: str) -> tuple[Row, ...]:
-    """Return the rows of one file as objects; the types of the fields say how to read them."""
-    readers = {each.name: _READ[str(each.type)] for each in fields(kind)}  # type: ignore[arg-type]
-    return tuple(
-        kind(**{column: read(line[column]) for column, read in readers.items()})
-        for line in _lines(name)
-    )
-
-
-def _find(table: Mapping[str, Row], key: str, what: str) -> Row:
+def _find(known: Mapping[str, Row], key: str, what: str) -> Row:
     try:
-        return table[key]
+        return known[key]
     except KeyError:
         raise SourceMissing(f"there is no {what} {key!r} in the reference tables") from None
 
@@ -84,27 +57,27 @@ def _find(table: Mapping[str, Row], key: str, what: str) -> Row:
 @cache
 def sources() -> dict[str, Source]:
     """Return every source by id."""
-    return {each.id: each for each in _table(Source, "sources")}
+    return {each.id: each for each in table(Source, "sources")}
 
 
 @cache
 def values() -> dict[str, ReferenceValue]:
     """Return every value by id, densities included."""
-    rows = _table(ReferenceValue, "values") + _table(ReferenceValue, "densities")
+    rows = table(ReferenceValue, "values") + table(ReferenceValue, "densities")
     return {each.id: each for each in rows}
 
 
 @cache
 def rules() -> dict[str, Rule]:
     """Return every rule by id."""
-    return {each.id: each for each in _table(Rule, "rules")}
+    return {each.id: each for each in table(Rule, "rules")}
 
 
 @cache
 def scales() -> dict[str, tuple[RatingClass, ...]]:
     """Return every scale by name (``moss``, ``thatch``, ``thatch fine``), lowest class first."""
     found: dict[str, tuple[RatingClass, ...]] = {}
-    for each in _table(RatingClass, "rating_scales"):
+    for each in table(RatingClass, "rating_scales"):
         found[each.scale] = (*found.get(each.scale, ()), each)
     return found
 
@@ -112,61 +85,61 @@ def scales() -> dict[str, tuple[RatingClass, ...]]:
 @cache
 def turfs() -> dict[str, Turf]:
     """Return every turf type."""
-    return {each.turf_type: each for each in _table(Turf, "turf")}
+    return {each.turf_type: each for each in table(Turf, "turf")}
 
 
 @cache
 def intervals() -> dict[tuple[str, str], Interval]:
     """Return every wait by what comes before and after."""
-    return {(each.before, each.after): each for each in _table(Interval, "intervals")}
+    return {(each.before, each.after): each for each in table(Interval, "intervals")}
 
 
 @cache
 def machines() -> dict[str, GenericMachine]:
     """Return every generic machine by id."""
-    return {each.id: each for each in _table(GenericMachine, "machines")}
+    return {each.id: each for each in table(GenericMachine, "machines")}
 
 
 @cache
 def seeds() -> dict[str, Seed]:
     """Return every species and mixture by id."""
-    return {each.id: each for each in _table(Seed, "seeds")}
+    return {each.id: each for each in table(Seed, "seeds")}
 
 
 @cache
 def solubility() -> tuple[Dissolves, ...]:
     """Return the solubility table, coldest first."""
-    return _table(Dissolves, "solubility")
+    return table(Dissolves, "solubility")
 
 
 @cache
 def cautions() -> tuple[Caution, ...]:
     """Return every caution in the order it is shown."""
-    return _table(Caution, "cautions")
+    return table(Caution, "cautions")
 
 
 @cache
 def kit() -> tuple[Kit, ...]:
     """Return everything that may go on the van, in the order it is listed."""
-    return _table(Kit, "kit")
+    return table(Kit, "kit")
 
 
 @cache
 def seasons() -> tuple[Season, ...]:
     """Return every season of every role."""
-    return _table(Season, "seasons")
+    return table(Season, "seasons")
 
 
 @cache
 def gates() -> tuple[Gate, ...]:
     """Return every gate in the order it is shown."""
-    return _table(Gate, "gates")
+    return table(Gate, "gates")
 
 
 @cache
 def atomic_weights() -> dict[str, float]:
     """Return standard atomic weights by element."""
-    return {line["element"]: float(line["weight"]) for line in _lines("elements")}
+    return {line["element"]: float(line["weight"]) for line in lines("elements")}
 
 
 @cache
@@ -177,7 +150,7 @@ def salts() -> dict[str, Salt]:
         line["formula"]: Salt(
             line["formula"], line["name"], {element: int(line[element]) for element in elements}
         )
-        for line in _lines("salts")
+        for line in lines("salts")
     }
 
 

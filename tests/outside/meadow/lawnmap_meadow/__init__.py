@@ -1,0 +1,1 @@
+"""What lawnmap does not bring: one reader, one treatment, one export."""

@@ -1,0 +1,1 @@
+"""Goes wrong in every way."""

@@ -1,0 +1,3 @@
+"""What needs a module that nobody has."""
+
+import a_module_that_nobody_has  # noqa: F401
