@@ -9,12 +9,13 @@
     │   ├── LayerNeeded               3  several layers, and none was chosen
     │   ├── ExtraNeeded (ImportError) 3  an optional package is missing
     │   └── PluginProblem             3  no such plugin, or it will not load
-    ├── SiteDamaged (ValueError)      4  a site file is damaged or from a newer version
+    ├── SiteDamaged (ValueError)      4  a file kept of a site is damaged or too new
     ├── WriteFailed (OSError)         5  the disk did not take it
     └── Busy (RuntimeError)           6  somebody else has the site, or changed it meanwhile
 
 Each also is the built-in it refines, so ``except ValueError`` still works. The number is the exit
 code. The message has a fixed form: file, place, what is wrong, what was not done, what to do.
+What is no error and yet has to be known is a :class:`Note`, a warning of Python.
 """
 
 from __future__ import annotations
@@ -163,3 +164,11 @@ class Busy(LawnmapError, RuntimeError):
     """Somebody else holds the site, or changed it meanwhile."""
 
     exit_code = 6
+
+
+class Note(UserWarning):
+    """What a person should know of what was read or planned; the command line prints it as a note.
+
+    No error: the work went on. ``warnings.simplefilter("ignore", lawnmap.Note)`` keeps it quiet;
+    the sentences are kept in the attribute ``warnings`` of a site or a plan all the same.
+    """

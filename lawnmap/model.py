@@ -22,14 +22,15 @@ from lawnmap import schema
 from lawnmap.agronomy.catching import CatchTest
 from lawnmap.days import Dates
 from lawnmap.found import Heights, SurfaceHeights
+from lawnmap.glance import PlanGlance, SiteGlance
 from lawnmap.grids import GridMap
 
 FORMAT = 1  # of site.geojson; raised together with a function in store/migrations.py
 LONLAT = "OGC:CRS84"
 
 
-@dataclass(frozen=True)
-class Site:
+@dataclass(frozen=True, repr=False)
+class Site(SiteGlance):
     """A site: one GeoJSON document as it stands on disk, and the tables read from it.
 
     Attributes
@@ -243,8 +244,8 @@ class Specification:
         return found
 
 
-@dataclass(frozen=True)
-class Plan:
+@dataclass(frozen=True, repr=False)
+class Plan(PlanGlance):
     """A worked plan; never stored, always worked out again from facts and choices.
 
     Attributes

@@ -21,6 +21,7 @@ CODES = {
 
 def test_the_public_list_is_whole_and_sorted():
     assert errors.__all__ == sorted(CODES)
+    assert issubclass(errors.Note, UserWarning)  # no error: the work goes on
 
 
 @pytest.mark.parametrize("name", sorted(CODES))

@@ -41,6 +41,10 @@ def assess(path: Path, facts: Facts, *, sheet: str = "", dry_run: bool = False) 
     dry_run : bool
         Check and save nothing.
 
+    Returns
+    -------
+    AssessReply
+
     Raises
     ------
     InputRefused

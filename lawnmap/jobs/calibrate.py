@@ -74,6 +74,10 @@ def calibrate(
     dry_run : bool
         Work it out and save nothing; then no depot is needed.
 
+    Returns
+    -------
+    CalibrateReply
+
     Raises
     ------
     InputRefused

@@ -41,6 +41,10 @@ def cancel(
     dry_run : bool
         Check and save nothing.
 
+    Returns
+    -------
+    Recorded
+
     Raises
     ------
     InputRefused

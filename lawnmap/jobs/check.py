@@ -107,6 +107,10 @@ def handed_over(folder: Folder | None) -> list[Finding]:
 def restore(folder: Folder, revision: int | None) -> site_store.Saved:
     """Go back to a backup: the newest good one, or the one of that revision.
 
+    Returns
+    -------
+    Saved
+
     Raises
     ------
     InputRefused
@@ -127,7 +131,7 @@ def restore(folder: Folder, revision: int | None) -> site_store.Saved:
 
 
 def adopt(folder: Folder) -> site_store.Saved:
-    """Take over a site file that another program saved."""
+    """Take over a site file that another program saved, and return it as it now stands."""
     return recovery.adopt(folder)
 
 

@@ -71,6 +71,10 @@ def compare(path: Path, *, earlier: str = "", later: str = NOW) -> CompareReply:
     later : str
         Name of a closed survey, or ``now`` for the site as it stands.
 
+    Returns
+    -------
+    CompareReply
+
     Raises
     ------
     InputRefused

@@ -90,6 +90,11 @@ def from_texts(texts: tuple[str, ...], *, crs: str | None = None) -> Control:
     """Return control points from texts such as ``12.5,40=-1.5501,53.8002``.
 
     With a CRS the numbers behind = are east and north in it.
+
+    Raises
+    ------
+    InputRefused
+        For a text that is not of that form.
     """
     given = []
     for count, text in enumerate(texts, 1):

@@ -36,6 +36,27 @@ class Decided(NamedTuple):
     layers: dict[str, gpd.GeoDataFrame]
 
 
+class Judged(NamedTuple):
+    """Judged zones, the choices they follow, and the zones as they were judged at first.
+
+    The two differ where a programme leaves something for a later season. The layers are those of
+    the blades, which are known once the zones are judged.
+    """
+
+    zones: gpd.GeoDataFrame
+    specification: Specification
+    first: gpd.GeoDataFrame
+    layers: dict[str, gpd.GeoDataFrame]
+
+
+class Worked(NamedTuple):
+    """The steps with what is done; as the programme leaves them, and as they would be without."""
+
+    marked: Marked
+    followed: pd.DataFrame
+    possible: pd.DataFrame
+
+
 def decided(
     zones: gpd.GeoDataFrame,
     features: gpd.GeoDataFrame,
@@ -65,21 +86,74 @@ def decided(
     heights : Heights or None
         Of the ground, which may be too steep for a machine in places.
     """
+    judgement = judged(zones, features, specification, lawn=lawn, heights=heights)
+    work = worked(judgement, specification, treatments, record, since=since)
+    offered = programmes(work.possible, judgement.first, specification, followed=work.followed)
+    return Decided(judgement.zones, work.marked, judgement.specification, offered, judgement.layers)
+
+
+def judged(
+    zones: gpd.GeoDataFrame,
+    features: gpd.GeoDataFrame,
+    specification: Specification,
+    *,
+    lawn: gpd.GeoSeries | None = None,
+    heights: Heights | None = None,
+) -> Judged:
+    """Return the judgement on each zone, with the ground of its blades.
+
+    Parameters
+    ----------
+    zones, features, specification, lawn, heights
+        As :func:`decided` takes them.
+
+    Returns
+    -------
+    Judged
+    """
     ground = zones.geometry if lawn is None else lawn
-    judged, kept = blade_strips(
-        choose(zones, features, specification, effort), ground, features, specification, heights
-    )
-    asked = steps(judged, specification, treatments)
+
+    def judge(choices: Specification) -> tuple[gpd.GeoDataFrame, dict[str, gpd.GeoDataFrame]]:
+        found = choose(zones, features, choices, effort)
+        return blade_strips(found, ground, features, choices, heights)
+
+    first, kept = judge(specification)
+    follows = following(first, specification)
+    if not follows.choice("postponed"):
+        return Judged(first, follows, first, kept)
+    again, kept = judge(follows)
+    return Judged(again, follows, first, kept)
+
+
+def worked(
+    judgement: Judged,
+    specification: Specification,
+    treatments: Mapping[str, Treatment],
+    record: Sequence[Row] = (),
+    *,
+    since: dt.date | None = None,
+) -> Worked:
+    """Return the steps of judged zones, with what is done and what a programme leaves for later.
+
+    Parameters
+    ----------
+    judgement : Judged
+    specification : Specification
+        The choices without a programme followed, as :func:`judged` was given them.
+    treatments, record, since
+        As :func:`decided` takes them.
+
+    Returns
+    -------
+    Worked
+    """
+    follows = judgement.specification
+    asked = steps(judgement.first, specification, treatments)
     marked = done(asked, record, since=since)
-    possible, first = marked.steps, judged
-    follows = following(judged, specification)
+    possible = marked.steps
     if follows.choice("postponed"):
-        judged, kept = blade_strips(
-            choose(zones, features, follows, effort), ground, features, follows, heights
-        )
-        rows = follow(steps(judged, follows, treatments), asked, follows)
+        rows = follow(steps(judgement.zones, follows, treatments), asked, follows)
         marked = done(rows, record, since=since)
-    offered = programmes(possible, first, specification, followed=marked.steps)
     allowed = year_doses(marked.steps, marked.left, follows)
     gated = on_the_day(allowed, follows)
-    return Decided(judged, Marked(gated, marked.left), follows, offered, kept)
+    return Worked(Marked(gated, marked.left), marked.steps, possible)

@@ -184,6 +184,16 @@ def write(
     Without `output` it goes into the folder ``exports`` of the site, in the place of an earlier
     one; a file that is named is replaced only by `force`.
 
+    Parameters
+    ----------
+    rendered : Rendered
+    folder : Folder or None
+        Of the site.
+    output : Path or None
+        The file that a person named.
+    force : bool
+        Whether a file that is there already is replaced.
+
     Raises
     ------
     InputRefused

@@ -33,6 +33,21 @@ def take(site: Site, found: Found, reading: Reading, folder: Folder | None = Non
     """Return the site with the features that were found, every warning gathered.
 
     The site's folder holds the plan pictures that ``--crs picture:NAME`` speaks of.
+
+    Parameters
+    ----------
+    site : Site
+        To put them into.
+    found : Found
+    reading : Reading
+        Choices.
+    folder : Folder, optional
+        Of the site.
+
+    Raises
+    ------
+    CRSNeeded, InputRefused
+        For the first thing that is wrong, with its place.
     """
     points = control.chosen(reading, site)
     maps = pictures.pixel_maps(folder) if folder else {}

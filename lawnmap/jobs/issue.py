@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 from dataclasses import asdict
-from importlib.metadata import version
+from importlib.metadata import EntryPoint, version
 from importlib.resources import files
 from typing import Any
 
@@ -16,8 +16,9 @@ from lawnmap.agronomy.unit_systems import METRIC
 from lawnmap.exports.notice import SIGNED
 from lawnmap.jobs import earlier
 from lawnmap.jobs.export import papers
-from lawnmap.model import Plan
+from lawnmap.model import Plan, Specification
 from lawnmap.processing.sun.used import WORKED_OUT
+from lawnmap.reference.reading import BROUGHT
 from lawnmap.schema import DO
 from lawnmap.store import issued as issued_store
 from lawnmap.store import weather
@@ -85,7 +86,18 @@ def papers_of(plan: Plan) -> list[str]:
 def inputs_of(
     plan: Plan, folder: Folder, *, audience: str, units: str, survey: str = ""
 ) -> dict[str, Any]:
-    """Return everything that decides what the plan and its papers are, as JSON has it."""
+    """Return everything that decides what the plan and its papers are, as JSON has it.
+
+    Parameters
+    ----------
+    plan : Plan
+    folder : Folder
+        Of its site.
+    audience, units : str
+        Whom the papers are for, and the units on them.
+    survey : str
+        The closed survey that they are set beside; empty for none.
+    """
     used = plan.specification
     return {
         "features": plan.site.document["features"],
@@ -102,9 +114,27 @@ def inputs_of(
         **_survey(folder, survey),
         "lawnmap": version("lawnmap"),
         "reference": reference_digest(),
+        **_outside(used),
         "options": {"audience": audience, "units": units},
         "today": plan.today.isoformat(),
     }
+
+
+def _outside(specification: Specification) -> dict[str, Any]:
+    """Return who brings the treatments that are not ours, with the version; nothing without any."""
+    named = {*specification.choices["operations"]}
+    named |= {name for own in specification.by_zone.values() for name in own.get("operations", ())}
+    there = plugins.available("treatments")
+    brought = {
+        name: " ".join(sorted(_labelled(point) for point in there[name]))
+        for name in plugins.others("treatments")
+        if name in named
+    }
+    return {"outside": brought} if brought else {}
+
+
+def _labelled(point: EntryPoint) -> str:
+    return f"{plugins.owner(point)} {point.dist.version if point.dist else ''}".strip()
 
 
 def _sun(plan: Plan) -> dict[str, Any]:
@@ -127,11 +157,16 @@ def rows_of(plan: Plan) -> dict[str, Any]:
 
 
 def reference_digest() -> str:
-    """Return a digest of the tables of published values: a changed value is another plan."""
+    """Return a digest of the tables of published values: a changed value is another plan.
+
+    What outside treatments brought is part of it.
+    """
     total = hashlib.sha256()
     for each in sorted(files("lawnmap.reference").iterdir(), key=lambda path: path.name):
         if each.name.endswith(".csv"):
             total.update(each.name.encode() + each.read_bytes().replace(b"\r\n", b"\n"))
+    for name, lines in sorted(BROUGHT.items()):
+        total.update(f"{name}: {lines}".encode() if lines else b"")
     return total.hexdigest()[:12]
 
 

@@ -173,6 +173,10 @@ class Marking:
         choices : mapping of str to mapping
             What is to stand of the conflicts that were told, by key and field.
 
+        Returns
+        -------
+        MarkReply
+
         Raises
         ------
         Clash

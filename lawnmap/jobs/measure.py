@@ -34,13 +34,17 @@ class MeasureReply:
 def measure(site: Site) -> MeasureReply:
     """Measure every zone of a site. Each is measured where it lies, wherever that is.
 
+    Returns
+    -------
+    MeasureReply
+
     Raises
     ------
     InputRefused
         When an outline crosses itself or reaches round the earth: it has no area that anybody
         could be sure of.
     """
-    _refuse_unsound(site)
+    refuse_unsound(site.zones, site.features)
     measured = step.measure(site.zones, site.features, outline_sigmas(), site.heights)
     warnings = [
         f"Zones {one} and {other} share {area:.1f} m²; it is counted in {one} only."
@@ -62,9 +66,20 @@ def measure(site: Site) -> MeasureReply:
     return MeasureReply(measured.zones, measured.lawn, tuple(warnings))
 
 
-def _refuse_unsound(site: Site) -> None:
-    """Refuse an outline that no reader would have let in, but somebody's hand may have written."""
-    for table, kind in ((site.zones, "zone"), (site.features, "")):
+def refuse_unsound(zones: gpd.GeoDataFrame, features: gpd.GeoDataFrame) -> None:
+    """Refuse an outline that no reader would have let in, but somebody's hand may have written.
+
+    Parameters
+    ----------
+    zones, features : GeoDataFrame
+        Longitude/latitude.
+
+    Raises
+    ------
+    InputRefused
+        With the zone or feature.
+    """
+    for table, kind in ((zones, "zone"), (features, "")):
         shapes = np.asarray(table.geometry.array, dtype=object)
         valid = shapely.is_valid(shapes)
         west, _, east, _ = shapely.bounds(shapes).T

@@ -25,6 +25,10 @@ class Opened:
 def open_site(path: Path | str) -> Opened:
     """Open a site for looking; a plain site plan, or ``-``, is a site without a folder.
 
+    Returns
+    -------
+    Opened
+
     Raises
     ------
     InputRefused, SiteDamaged

@@ -42,6 +42,10 @@ def place(path: Path, control: Control, *, dry_run: bool = False) -> PlaceReply:
     dry_run : bool
         Work it out and save nothing.
 
+    Returns
+    -------
+    PlaceReply
+
     Raises
     ------
     LawnmapError

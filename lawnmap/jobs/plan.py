@@ -63,6 +63,10 @@ def plan(
         Whether pass lines are wanted; None leaves them out on a large site, unless chosen.
     heard : callable
         Hears how far the work is; see :mod:`lawnmap.jobs.stages`.
+
+    Returns
+    -------
+    Plan
     """
     made, _ = _plan(
         site,
@@ -89,9 +93,21 @@ def planned(
 ) -> tuple[Plan, Prepared | None]:
     """Work out the plan of one site of many, and what its days beside the others are found from.
 
-    Parameters are those of :func:`plan`; no pass lines are made. The days in the plan are those the
-    site would have by itself; see :mod:`lawnmap.processing.days.across` for those it has beside the
-    other sites of its depot.
+    Parameters
+    ----------
+    site, specification, calendar, today
+        As :func:`plan` takes them; no pass lines are made.
+    site_id : str
+        What the site is called among the others.
+    sun : sequence of Sunlight
+
+    Returns
+    -------
+    plan : Plan
+        With the days that the site would have by itself; see
+        :mod:`lawnmap.processing.days.across` for those it has beside the others of its depot.
+    prepared : Prepared or None
+        What days are found from; None when nothing waits for one.
     """
     made, left = _plan(site, specification, calendar, today=today, prove_seconds=0.0, sun=sun)
     return made, prepared(made.steps, made.zones, made.specification, left, site_id)

@@ -82,6 +82,10 @@ def read(
     today : date, optional
         The day that is noted with a surface.
 
+    Returns
+    -------
+    ReadReply
+
     Raises
     ------
     LawnmapError

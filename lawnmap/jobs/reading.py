@@ -15,6 +15,7 @@ from lawnmap.model import Site
 from lawnmap.plugins import Reader
 from lawnmap.processing.entering.merge import Change
 from lawnmap.processing.position.control import Agreement
+from lawnmap.readers.gathering import gathered
 
 ALL_LAYERS = "*"
 NO_CRS = re.compile("local$|picture:")  # what --crs may say beside a CRS
@@ -74,12 +75,17 @@ class Taken:
 
 
 def source_of(path: Path | str | Source) -> Source:
-    """Admit a site plan from disk, or from standard input for ``-``; once is enough."""
+    """Admit a site plan from disk, or from standard input for ``-``; once is enough.
+
+    Returns
+    -------
+    Source
+    """
     if isinstance(path, Source):
         return path
     if str(path) == "-":
         return admit_stream(sys.stdin.buffer)
-    return admit(path)
+    return admit(path, also=plugins.others("readers"))
 
 
 def reader_for(source: Source) -> Reader:
@@ -125,12 +131,19 @@ def found_in(source: Source, reading: Reading) -> Found:
     try:
         wanted = _wanted(reader, source, reading.layers)
         parts = [
-            _called(reader.read(source, layer=name, crs=crs, units=reading.units), kind)
-            for name, kind in wanted
+            _called(_read(reader, source, name, crs, reading.units), kind) for name, kind in wanted
         ]
         return parts[0] if len(parts) == 1 else _joined(parts)
     except (InputRefused, UsageProblem) as error:
         raise error.within(file=source.name) from error.__cause__
+
+
+def _read(
+    reader: Reader, source: Source, layer: str | None, crs: str | None, units: str | None
+) -> Found:
+    """Return what a reader finds; each position that one of somebody else hands over is checked."""
+    found = reader.read(source, layer=layer, crs=crs, units=units)
+    return gathered(found) if plugins.is_outside(reader) else found
 
 
 def _wanted(

@@ -93,6 +93,10 @@ def record(
     dry_run : bool
         Work it out and save nothing.
 
+    Returns
+    -------
+    Recorded
+
     Raises
     ------
     InputRefused
@@ -128,7 +132,10 @@ def record(
 
 
 def came_from(site: Site) -> dict[str, str]:
-    """Return what each zone of a site came from, as :func:`recorded.handed_down` wants it."""
+    """Return what each zone of a site came from, by zone_id.
+
+    :func:`~lawnmap.processing.records.recorded.handed_down` wants it so.
+    """
     parents = site.zones["came_from"]
     return {
         str(zone_id): text if isinstance(text, str) else ""

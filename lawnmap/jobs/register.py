@@ -71,7 +71,12 @@ def register(
 
 
 def write(data: bytes, path: Path, *, force: bool) -> tuple[str, ...]:
-    """Write a register; a file that is there already is replaced only by `force`."""
+    """Write a register; a file that is there already is replaced only by `force`.
+
+    Returns
+    -------
+    tuple of str
+    """
     return put(path, data, force=force)
 
 

@@ -93,6 +93,10 @@ def read_reply(
     today : date, optional
         Work of a later day is not recorded, and that is said.
 
+    Returns
+    -------
+    ReplyRead
+
     Raises
     ------
     InputRefused

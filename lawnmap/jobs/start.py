@@ -10,6 +10,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from lawnmap.errors import InputRefused
+from lawnmap.files.utf8 import as_typed
 from lawnmap.model import Site
 from lawnmap.store import document, specification
 from lawnmap.store import site as site_store
@@ -44,6 +45,10 @@ def start(
     sample : bool
         Put the invented sample site into it.
 
+    Returns
+    -------
+    StartReply
+
     Raises
     ------
     InputRefused
@@ -53,7 +58,7 @@ def start(
     if sample:
         site, others = _sample()
     else:
-        site, others = _blank(title or folder.name, timezone), {}
+        site, others = _blank(title or as_typed(folder.name), timezone), {}
     # By this a reply from a shared page finds its way home, and to no other site.
     site = site.with_header(site_id=secrets.token_hex(8))
     others = {"specification.toml": specification.default_text().encode(), **others}
@@ -63,8 +68,15 @@ def start(
 
 def _blank(title: str, timezone: str) -> Site:
     title = " ".join(title.split())
-    if len(title) > LONGEST_TITLE or not title.isprintable():
-        raise InputRefused("the title is too long or not printable", remedy="Choose another.")
+    if len(title) > LONGEST_TITLE:
+        raise InputRefused(
+            f"the title is longer than {LONGEST_TITLE} characters", remedy="Choose another."
+        )
+    if not title.isprintable():
+        raise InputRefused(
+            "the title holds a character that cannot be printed",
+            remedy="Choose another, with --title.",
+        )
     try:
         ZoneInfo(timezone)
     except (ZoneInfoNotFoundError, ValueError, OSError) as error:

@@ -39,6 +39,10 @@ def survey(path: Path, *, day: dt.date, today: dt.date | None = None) -> SurveyR
     today : date, optional
         No survey is closed for a day after this; `day` when not given.
 
+    Returns
+    -------
+    SurveyReply
+
     Raises
     ------
     InputRefused

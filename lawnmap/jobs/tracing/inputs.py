@@ -192,7 +192,8 @@ def _said(value: Any) -> str:
             for each in value
         )
     if isinstance(value, Mapping):
-        return "; ".join(f"{key} {_said(each)}" for key, each in value.items() if each is not None)
+        pairs = ((key, "" if each is None else _said(each)) for key, each in value.items())
+        return "; ".join(f"{key} {said}" for key, said in pairs if said)
     return f"{value:,.10g}"
 
 

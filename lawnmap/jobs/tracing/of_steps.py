@@ -24,6 +24,7 @@ from lawnmap.jobs.tracing.traced import Figure, Input, Traced, Value, told, trac
 from lawnmap.pages.words import known
 from lawnmap.processing.days.waits import ROLE, role, wait
 from lawnmap.reference import tables
+from lawnmap.reference.bringing import is_brought
 from lawnmap.schema import DO, DONE, LEAVE, PRICING, RATE_IT
 from lawnmap.treatments.label_dose import label_dose
 
@@ -151,7 +152,8 @@ class OneStep:
             )
         if not self._above("hours"):
             return
-        own = self.step.rule if self.step.rule.startswith("hours") else "hours_by_machine"
+        is_own = self.step.rule.startswith("hours") or is_brought(self.step.rule)
+        own = self.step.rule if is_own else "hours_by_machine"
         rule = HOURS.get(self.role, own)
         yield self._by(
             "hours",
