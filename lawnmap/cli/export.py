@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,15 @@ from lawnmap.cli import options
 from lawnmap.cli.talk import Talk
 
 
+def _there(_: click.Context, __: click.Parameter, names: tuple[str, ...]) -> tuple[str, ...]:
+    """Refuse an export that is not there or will not load before a plan is worked out for it."""
+    from lawnmap import plugins
+
+    for name in names:
+        plugins.load("exports", name)
+    return names
+
+
 @click.command()
 @options.SITE
 @click.option(
@@ -19,6 +29,7 @@ from lawnmap.cli.talk import Talk
     "names",
     multiple=True,
     required=True,
+    callback=_there,
     help="map, summary, quote, sheet, shopping, loading, notice, environment, visit, calendar, "
     "svg, xlsx, csv, gpx, kml, geojson, gpkg.",
 )
@@ -28,6 +39,7 @@ from lawnmap.cli.talk import Talk
 @options.several(options.ON_PAPER)
 @options.several(options.ON_MAP)
 @options.several(options.AT_SCALE)
+@options.SETTING_OUT
 @options.DEPOT
 @options.TODAY
 @options.talking
@@ -40,6 +52,7 @@ def export(
     today: dt.date,
     *,
     force: bool,
+    setting_out: bool,
     **chosen: Any,
 ) -> None:
     """Write the plan as a map, a job sheet, tables or GIS files.
@@ -52,19 +65,17 @@ def export(
     from lawnmap.cli import working
     from lawnmap.jobs import asked
     from lawnmap.jobs import export as job
-    from lawnmap.jobs.stages import reached
 
     if output and len(names) > 1:
         raise click.UsageError("-o takes one --to")
-    opened, plan = working.planned(talk, site, depot, today)
+    opened, plan = working.planned(talk, site, depot, today, setting_out=setting_out or None)
     wanted = asked.Asked(**{each: chosen.pop(each) for each in asked.OPTIONS})
     more, warnings = asked.fields(wanted, opened, plan, names, schematic=chosen["schematic"])
     talk.warn(*warnings, *(f"goes out: {each}" for each in chosen["also"]))
     talk.warn(*job.untranslated(plan, chosen["language"]))
     target = Path(output) if output else None
     files = []
-    for done, to in enumerate(names):
-        talk.heard(*reached("papers", done / len(names)))
+    for to in _one_by_one(talk, names):
         files += job.papers(plan, to, target, **chosen, **asked.shown_by(to, more))
     if output == "-":
         click.echo(files[0].data, nl=False)
@@ -80,3 +91,12 @@ def export(
         for each, (path, _) in zip(files, written, strict=True)
     ]
     talk.result(data, "\n".join(lines))
+
+
+def _one_by_one(talk: Talk, names: tuple[str, ...]) -> Iterator[str]:
+    """Yield the exports, and say how far the work is before each."""
+    from lawnmap.jobs.stages import reached
+
+    for done, to in enumerate(names):
+        talk.heard(*reached("papers", done / len(names)))
+        yield to

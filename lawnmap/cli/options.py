@@ -143,6 +143,11 @@ AT_SCALE = [
         help="Of the GeoPackage: EPSG:27700, or WKT; otherwise longitude and latitude.",
     ),
 ]
+SETTING_OUT = click.option(
+    "--setting-out",
+    is_flag=True,
+    help="Work out pass lines however many zones there are; without it a large site has none.",
+)
 DEPOT = click.option(
     "--depot",
     type=click.Path(),

@@ -32,12 +32,15 @@ from lawnmap.cli.talk import Talk
 )  # fmt: skip
 @click.option("--split", is_flag=True, help="Cut the zones as proposed and save the site.")
 @options.OUTPUT
+@click.option(
+    "--crs", default="", help="Of the points of -o; longitude and latitude when left out."
+)
 @options.FORCE
 @options.TODAY
 @options.talking
 def sun(
     talk: Talk, site: str, first: dt.date | None, last: dt.date | None, step: float | None,
-    under: float | None, output: str | None, today: dt.date,
+    under: float | None, output: str | None, crs: str, today: dt.date,
     *, suggest: bool, split: bool, force: bool,
 ) -> None:  # fmt: skip
     """Work out the hours of direct sun a day in every zone.
@@ -62,6 +65,6 @@ def sun(
     talk.warn(*(saved.warnings if saved else ()))
     if output:
         target = None if output == "-" else Path(output)
-        talk.warn(*write(reply.sunlight, opened.site, target, force=force))
+        talk.warn(*write(reply.sunlight, opened.site, target, force=force, crs=crs))
     if output != "-":
         talk.result(sun_text.data(reply, parts, saved), sun_text.text(reply, parts, saved))

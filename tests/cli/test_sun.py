@@ -2,6 +2,7 @@
 
 import csv
 import io
+import math
 
 import pytest
 from shapely import box
@@ -53,6 +54,22 @@ def test_points_go_to_standard_output_and_nothing_else_does(garden):
     assert len(rows) == pytest.approx(480, abs=45)
     assert {row["zone_id"] for row in rows} == {"lawn"}
     assert all(0 <= float(row["sun_hours"]) <= 12.2 for row in rows)
+
+
+def test_points_may_lie_in_another_crs(garden):
+    words = ("sun", garden, "--from", "2026-03-20", "--step", "2", "-o", "-")
+    plain = list(csv.DictReader(io.StringIO(run(*words).out)))
+    moved = list(csv.DictReader(io.StringIO(run(*words, "--crs", "EPSG:3857").out)))
+    assert list(moved[0]) == ["zone_id", "x", "y", "sun_hours"]
+    radius = 6378137.0  # of the sphere of that projection, whose x is the longitude on it
+    for one, other in zip(plain, moved, strict=True):
+        assert float(other["x"]) == pytest.approx(
+            radius * math.radians(float(one["lon"])), abs=0.002
+        )
+        assert one["sun_hours"] == other["sun_hours"]
+    refused = run(*words, "--crs", "EPSG:0")
+    assert refused.code == 3
+    assert refused.out == ""
 
 
 def test_split_saves_and_says_what_is_made(garden, tmp_path):

@@ -350,7 +350,7 @@ def held(place):
     depot, out = root / "depot", root / "out"
     depot.mkdir()
     parts = Kept(out)
-    parts.make()
+    parts.folder.mkdir(parents=True, exist_ok=True)
     ways = {
         "a site": (folder.lock, lambda: sites.save(folder, site)),
         "a depot": (

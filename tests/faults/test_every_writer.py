@@ -58,6 +58,8 @@ ALLOWED = {
     "jobs/sites/engine/layout.py": "scratch of a run: batches until they are laid out",
     "jobs/sites/engine/features.py": "scratch of a run: features until they are laid out",
     "jobs/sites/engine/cluster.py": "scratch of a cluster's workers",
+    "desktop/job.py": "scratch of a step in the GIS, where there is no lawnmap to write by",
+    "desktop/site.py": "a site in that scratch; lawnmap itself saves whatever is read into it",
     "exports/gis/geopackage.py": "scratch: GDAL makes the file there, its bytes are written as any",
 }
 # Who may use the commit itself: it sweeps nothing, so a lock must guard what is written.

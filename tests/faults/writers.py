@@ -23,6 +23,8 @@ from lawnmap.files.disk import DISK
 from lawnmap.jobs import register, sun_points
 from lawnmap.jobs import survey as surveying
 from lawnmap.jobs.assess import assess
+from lawnmap.jobs.desktop import put as desktop
+from lawnmap.jobs.desktop.profiles import Profile
 from lawnmap.jobs.export import Rendered
 from lawnmap.jobs.export import write as export
 from lawnmap.jobs.mark import Marking
@@ -362,7 +364,7 @@ def made_site():
 def _out(root: Path) -> None:
     """Make a folder of results as an earlier run left it."""
     root.mkdir()
-    Parts(root).make()
+    Parts(root).folder.mkdir(parents=True, exist_ok=True)
     _parts(root, title="Before")
     _results(root, count=3)
     (root / "day_load.html").write_bytes(OLD)  # of a run that had days
@@ -415,6 +417,34 @@ def _lay(root: Path) -> None:
     room.mark("after", {})
 
 
+# The desktop GIS ----------------------------------------------------------------------------------
+
+PLUGIN = {"__init__.py": b"", "steps/plan.py": OLD}
+
+
+def _profile(root: Path) -> Profile:
+    return Profile(root / "profile")
+
+
+def _profile_made(root: Path) -> None:
+    settings = _profile(root).settings
+    settings.parent.mkdir(parents=True)
+    settings.write_bytes(b"[qgis]\na=1\n")
+
+
+def _desktop_install(root: Path) -> None:
+    desktop.install(_profile(root), files={**PLUGIN, "steps/plan.py": NEW, "new.py": NEW})
+
+
+def _desktop_older(root: Path) -> None:
+    _profile_made(root)
+    desktop.install(_profile(root), files={**PLUGIN, "older.py": OLD})
+
+
+def _desktop_remove(root: Path) -> None:
+    desktop.remove(_profile(root))
+
+
 WRITERS = (
     Writer("start", _start, whole=False, lasting=True),
     Writer("start --sample", _start_sample, whole=False),
@@ -440,6 +470,9 @@ WRITERS = (
     Writer("export: several", _exports, _exported, whole=False),
     Writer("export -o --force", _export_named, _named),
     Writer("record --register", _register),
+    Writer("desktop install", _desktop_install, _profile_made, whole=False),
+    Writer("desktop install, an older one before", _desktop_install, _desktop_older, whole=False),
+    Writer("desktop remove", _desktop_remove, _desktop_older, whole=False),
     Writer("sites: parts", _parts, _out, whole=False),
     Writer("sites: tables and papers", _results, _out, whole=False),
     Writer("sites: nothing left out", _skipped, _skipped_before),
@@ -480,6 +513,7 @@ class Template:
             for name in names
             if found.get(name) not in (self.old.get(name), self.new.get(name))
             and not (self.writer.again and name not in found)
+            and not name.endswith("/installed.json")  # which holds old and new under way
         )
 
 

@@ -9,6 +9,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 KINDS = {".py", ".csv", ".css", ".js", ".html", ".txt", ".typed"}
+PICTURES = ".svg"  # of the plugin for the GIS: its icons
 SAMPLE = {"site.geojson", "specification.toml", "products.toml"}
 
 
@@ -24,7 +25,8 @@ def test_the_wheel_holds_the_package_and_nothing_else(names):
         top = path.parts[0]
         assert top == "lawnmap" or top.endswith(".dist-info"), name
         if top == "lawnmap" and path.parts[1] != "sample":
-            assert path.suffix in KINDS, name
+            icon = path.parts[1:3] == ("desktop", "icons") and path.suffix == PICTURES
+            assert icon or path.suffix in KINDS, name
     assert not [name for name in names if "test" in name.lower() or "__pycache__" in name]
 
 
@@ -32,6 +34,10 @@ def test_tables_pages_and_sample_are_in_it(names):
     assert {f"lawnmap/sample/{name}" for name in SAMPLE} <= set(names)
     for name in ("lawnmap/columns.csv", "lawnmap/reference/values.csv", "lawnmap/pages/map/map.js"):
         assert name in names
+    plugin = {"metadata.txt", "columns.csv", "icons/lawnmap.svg", "steps/measure.py"}
+    assert {f"lawnmap/desktop/{name}" for name in plugin} <= set(names)
+    # What only an installation knows is never shipped.
+    assert "lawnmap/desktop/command.json" not in names
     assert any(name.endswith("licenses/docs/NOTICE") for name in names)
 
 

@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from lawnmap.errors import InputRefused
+from lawnmap.errors import InputRefused, SiteDamaged
 from lawnmap.jobs.applied import applied
 from lawnmap.jobs.issue import issue
 from lawnmap.jobs.start import start
@@ -56,11 +56,11 @@ def test_a_damaged_plan_is_named(garden, tmp_path):
         find(tmp_path / "other"), planned(garden, today=TODAY), audience="crew", name="Crew"
     )
     (issued.path / "plan.json").write_text("[]", encoding="utf-8")
-    with pytest.raises(InputRefused, match="not as it was handed over"):
+    with pytest.raises(SiteDamaged, match="not as it was handed over"):
         applied(tmp_path / "other")
     (issued.path / "files.json").unlink()  # as of a plan that was issued before there was a list
-    with pytest.raises(InputRefused, match="has no table steps"):
+    with pytest.raises(SiteDamaged, match="has no table steps"):
         applied(tmp_path / "other")
     (issued.path / "plan.json").write_text("{", encoding="utf-8")
-    with pytest.raises(InputRefused, match="is not JSON"):
+    with pytest.raises(SiteDamaged, match="is not JSON"):
         applied(tmp_path / "other")

@@ -21,7 +21,7 @@ from lawnmap.jobs.start import start
 from lawnmap.store import issued as issued_store
 from lawnmap.store import site as site_store
 from lawnmap.store.folder import find
-from tests.cli.runner import run
+from tests.cli.runner import fresh
 from tests.exports.read_back import everything
 from tests.jobs.test_plan import planned
 
@@ -151,7 +151,7 @@ def test_two_processes_write_the_same_bytes(made, sample, tmp_path):
     copy = tmp_path / "home-of-another" / "garden"
     shutil.copytree(sample, copy, ignore=shutil.ignore_patterns("issued", "exports"))
     names = ("map", "sheet", "geojson")
-    outcome = run(
+    outcome = fresh(
         "export", copy, *(f"--to={to}" for to in names), "--today", made.today, "-q",
         PYTHONHASHSEED="1", HOME=str(copy.parent), USER="PRIV-user", LOGNAME="PRIV-user",
     )  # fmt: skip

@@ -10,9 +10,10 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from lawnmap.jobs.beginning import treatments
 from lawnmap.jobs.deciding import decided
 from lawnmap.jobs.measure import measure
-from lawnmap.jobs.plan import plan, treatments
+from lawnmap.jobs.plan import plan
 from lawnmap.model import LONLAT, Machine, Site
 from lawnmap.processing.iron.label_card import OPERATION
 from lawnmap.processing.setting_out.strips import strips

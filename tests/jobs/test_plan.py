@@ -6,12 +6,15 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+import shapely
+from shapely.geometry import mapping
 
 from lawnmap import schema
 from lawnmap.jobs.choices import choices
 from lawnmap.jobs.opening import open_site
 from lawnmap.jobs.plan import plan
 from lawnmap.jobs.plan import planned as with_its_work
+from lawnmap.jobs.read import read
 from lawnmap.jobs.start import start
 from lawnmap.processing.days.across import across, placed
 from lawnmap.reference import tables
@@ -114,6 +117,30 @@ def test_a_site_without_iron_gets_a_whole_plan(sample, tmp_path):
     assert not dry.steps["operation"].isin(["iron_soluble", "iron_liquid", "lawn_sand"]).any()
     assert {"scarifying", "clearing", "overseeding"} <= set(steps_of(dry, "main").index)
     assert set(dry.loads["operation"]) == {"feeding"}
+
+
+def test_new_grass_is_not_kept_waiting_for_a_visit_to_another_lawn(tmp_path):
+    """A lawn sown in April was cut in August, when somebody came to the other one anyway."""
+    folder, drawn = tmp_path / "garden", tmp_path / "lawns.geojson"
+    start(folder, title="Two lawns")
+    # Rating of moss, south edge and height in degrees.
+    lawns = {"front": (2, 53.4, 0.00009), "back": (3, 53.40012, 0.00016)}
+    features = [
+        {
+            "type": "Feature",
+            "properties": {"feature": "zone", "zone_id": name, "moss_rating": moss,
+                           "thatch_rating": 1},
+            "geometry": mapping(shapely.box(1.9, south, 1.9003, south + high)),
+        }
+        for name, (moss, south, high) in lawns.items()
+    ]  # fmt: skip
+    drawn.write_text(json.dumps({"type": "FeatureCollection", "features": features}), "utf-8")
+    read(drawn, into=folder)
+    made = planned(folder, dt.date(2026, 10, 12))
+    day = steps_of(made, "front")["day"]
+    sown, cut = (dt.date.fromisoformat(day[each]) for each in ("overseeding", "first_cut"))
+    assert (cut - sown).days <= 56
+    assert made.dates.visits[-1] > cut + dt.timedelta(days=56)  # somebody comes again much later
 
 
 def test_without_label_cards_amounts_are_for_pricing_only(tmp_path):

@@ -52,6 +52,12 @@ def sheet(made):
     return render(disclose(made, "crew")).decode("utf-8")
 
 
+def test_what_a_choice_leaves_empty_is_not_told(made):
+    told = [one.value for each in trace(made, "main") for one in each.inputs]
+    assert any(each.startswith("water_m ") for each in told)
+    assert [each for each in told if re.search(r"\b(?:from|note)\s*(?:;|$)", each)] == []
+
+
 def words(html):
     """Return the words of a piece of the sheet, numbers without their thin spaces."""
     bare = re.sub(r"<[^>]+>", " ", NOT_WORKED_OUT.sub("", html))
