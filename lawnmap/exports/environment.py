@@ -15,6 +15,7 @@ from lawnmap.exports.parts.cells import head
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, missing, number, per_area, span, text
 from lawnmap.exports.wording.legal_strips import legal_strips
+from lawnmap.exports.wording.listing import in_a_row
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.sentences import sentence
 from lawnmap.exports.wording.step_days import when
@@ -72,7 +73,7 @@ def render(paper: Paper) -> bytes:
     slots = {
         "title": escape(f"{word('environment.title')}: {front.title(paper)}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
-        "heading": front.heading(paper),
+        "heading": front.heading(paper, word("environment.title")),
         "sections": join(sections),
     }
     return filled("papers/environment.html", slots).encode("utf-8")
@@ -203,7 +204,7 @@ def _considered(paper: Paper) -> Html:
     lines = [
         tag(
             "li",
-            tag("strong", said(", ".join(names))),
+            tag("strong", said(in_a_row(names))),
             ": ",
             said(causes),
             tag("small", said(ways)),
@@ -232,11 +233,11 @@ def _water(paper: Paper) -> Html:
         strips[told].append(zone_text.name(row, zone_id))
     shown = [tag("li", tag("strong", said(line.label)), ": ", said(line.text)) for line in apart]
     shown += [
-        tag("li", tag("strong", said(", ".join(names))), ": ", said(told))
+        tag("li", tag("strong", said(in_a_row(names))), ": ", said(told))
         for told, names in strips.items()
         if told
     ]
-    mapped = ", ".join(named) if named else word("environment.none_mapped")
+    mapped = in_a_row(named) if named else word("environment.none_mapped")
     return join([tag("p", said(mapped)), tag("ul", join(shown))])
 
 

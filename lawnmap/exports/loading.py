@@ -43,7 +43,7 @@ def render(paper: Paper) -> bytes:
     slots = {
         "title": escape(f"{word('loading.title')}: {front.title(paper)}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
-        "heading": front.heading(paper),
+        "heading": front.heading(paper, word("loading.title")),
         "visits": join(pages) if pages else tag("p", word("loading.none"), class_="note"),
         "notes": tag("p", word("loading.note", mark=word("loading.mark")), class_="note"),
     }

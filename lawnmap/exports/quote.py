@@ -57,7 +57,7 @@ def render(paper: Paper) -> bytes:
     slots = {
         "title": escape(f"{word('quote.title')}: {front.title(paper)}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
-        "heading": front.heading(paper),
+        "heading": front.heading(paper, word("quote.title")),
         "glance": _glance(paper, rows),
         "price_title": escape(word("quote.title")),
         "price": _price(rows) if rows else tag("p", _no_price(paper), class_="note"),

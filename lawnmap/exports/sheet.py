@@ -48,10 +48,10 @@ def render(paper: Paper) -> bytes:
     """
     job, found = Job(paper), visits(paper.plan, paper.units)
     slots = {
-        "title": escape(front.title(paper)),
+        "title": escape(f"{word('sheet.title')}: {front.title(paper)}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
         "patterns": hatches.definitions(),
-        "heading": front.heading(paper),
+        "heading": front.heading(paper, word("sheet.title")),
         "glance": glance(paper),
         "cautions": _cautions(paper, found),
         "plan": _plan(paper),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -10,7 +11,7 @@ from lawnmap.exports.crew.booking import bookings
 from lawnmap.exports.crew.shelf import shelf
 from lawnmap.exports.parts import front
 from lawnmap.exports.parts.cells import box, heads
-from lawnmap.exports.wording.amounts import day, missing, price, quantity, span, text
+from lawnmap.exports.wording.amounts import SPACE, day, missing, price, quantity, span, text
 from lawnmap.exports.wording.rows import records
 from lawnmap.exports.wording.step_text import heaped
 from lawnmap.pages.escape import Html, escape, join, said, tag
@@ -27,6 +28,8 @@ SHEETS = ("base.css", "looks.css", "paper.css", "papers/shopping.css")
 CLEARED = ("clearing", "aerating")  # what comes off is not bought
 PRICED = ("materials", "hire", "disposal")  # the parts of the costs that are bought or booked
 COLUMNS = ("packs", "needed", "stock", "left_over", "cost", "first_day")
+
+SORT = re.compile(r"\d+ × [\d.,]+ \w+")  # of packs, as :mod:`lawnmap.processing.buying.totals` says
 
 Row = Mapping[str, Any]
 
@@ -49,7 +52,7 @@ def render(paper: Paper) -> bytes:
     slots = {
         "title": escape(f"{word('shopping.title')}: {front.title(paper)}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
-        "heading": front.heading(paper),
+        "heading": front.heading(paper, word("shopping.title")),
         "buy": _section("buy", _table(paper, to_buy) or tag("p", word("totals.none"))),
         "there": _section("there", _table(paper, [row for row in rows if _there(row)])),
         "book": _section("book", _machines(paper)),
@@ -112,12 +115,17 @@ def _cell(paper: Paper, column: str, row: Row, first: str) -> Html:
     if missing(row.get(column)):
         return Html()
     if column == "packs":
-        return tag("strong", said(text(row["packs"])))
+        return tag("strong", said(_unbroken(text(row["packs"]))))
     if column == "cost":
         return said(_price(paper, float(row["cost"])))
     if column == "stock" and not float(row["stock"]):
         return Html()
     return escape(quantity(float(row[column]), unit, units))
+
+
+def _unbroken(packs: str) -> str:
+    """Return packs such as ``2 × 5 kg + 3 × 20 kg`` with no sort parted at the end of a line."""
+    return SORT.sub(lambda found: found[0].replace(" ", SPACE), packs)
 
 
 def _first_days(paper: Paper) -> dict[tuple[str, str], str]:

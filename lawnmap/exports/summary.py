@@ -60,7 +60,7 @@ def render(paper: Paper) -> bytes:
         "title": escape(f"{word('told.title')}: {front.title(paper)}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
         "patterns": hatches.definitions(),
-        "heading": front.heading(paper),
+        "heading": front.heading(paper, word("told.title")),
         "told": join(told),
         "plan": plan_svg(drawn, fills, paper.units, placed=paper.plan.site.placed),
         "parts": join(

@@ -7,6 +7,7 @@ the drawing's description.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from typing import Any
 
 import pandas as pd
@@ -27,6 +28,7 @@ SAMPLED = ("counted on points", "cored")
 STEPS = (5, 10, 20, 50, 100, 200)
 ROOM = 1.08  # above the highest thatch
 CAP, DOT, BAR = 5, 4.5, 14
+LEVEL, ABOVE, BELOW = "0.35em", "-0.35em", "1.1em"  # of a figure beside its dot
 HALO = {"stroke": PAPER, "stroke_width": 4, "paint_order": "stroke"}  # lines pass behind figures
 
 
@@ -139,11 +141,23 @@ def _seen(panel: Panel, rows: pd.DataFrame, colour: str) -> Html:
         for day, at in zip(known["day"], known["at"], strict=True)
     ]
     line = tag("path", d="M" + " ".join(places), fill="none", stroke=colour, stroke_width=1.5)
-    marks = [_mark(panel, row, colour) for row in rows.to_dict("records")]
+    found = rows.to_dict("records")
+    later = [row["at"] for row in found[1:]] + [math.nan]
+    marks = [
+        _mark(panel, row, colour, _clear(row["at"], then))
+        for row, then in zip(found, later, strict=True)
+    ]
     return tag("g", line if len(places) > 1 else "", join(marks))
 
 
-def _mark(panel: Panel, row: dict[Any, Any], colour: str) -> Html:
+def _clear(now: float, then: float) -> str:
+    """Return how far below its dot a figure stands, so that the line to the next look misses it."""
+    if pd.isna(now) or pd.isna(then):
+        return LEVEL
+    return BELOW if then > now else ABOVE
+
+
+def _mark(panel: Panel, row: dict[Any, Any], colour: str, lower: str) -> Html:
     x, at = panel.x(row["day"]), row["at"]
     if pd.isna(at):
         high = panel.most if pd.isna(row["high"]) else row["high"]
@@ -156,7 +170,7 @@ def _mark(panel: Panel, row: dict[Any, Any], colour: str) -> Html:
     parts.append(_dot(x, y, fill, colour))
     figure = number(at, 1 if row["unit"] == "mm" else 0)
     parts.append(
-        tag("text", figure, x=f"{x + 9:.1f}", y=f"{y:.1f}", dy="0.35em", font_size=12, **HALO)
+        tag("text", figure, x=f"{x + 9:.1f}", y=f"{y:.1f}", dy=lower, font_size=12, **HALO)
     )
     return tag("g", join(parts))
 

@@ -17,6 +17,9 @@ from lawnmap.pages.page import asset
 ENGLISH = "en"
 TABLES = {ENGLISH: "words.csv", "de": "words.de.csv"}
 
+# Titles that outside treatments bring: a word of theirs is said in every language alike.
+BROUGHT: dict[str, str] = {}
+
 _language: ContextVar[str] = ContextVar("language", default=ENGLISH)
 
 
@@ -73,7 +76,8 @@ def known(prefix: str, name: str) -> str:
     >>> known("operation", "worm_casting")
     'worm casting'
     """
-    return table(_language.get()).get(f"{prefix}.{name}", name.replace("_", " "))
+    key = f"{prefix}.{name}"
+    return table(_language.get()).get(key) or BROUGHT.get(key) or name.replace("_", " ")
 
 
 def starting(prefix: str) -> dict[str, str]:

@@ -215,11 +215,25 @@ def _columns(table: str) -> list[dict[str, Any]]:
 
 
 def _scale(name: str) -> list[dict[str, Any]]:
-    """Return the classes of a scale: number, word, and what it says in figures."""
+    """Return the classes of a scale: number, word, what it says in figures, and where it begins.
+
+    What was measured is of the last class that it has reached; one that begins `above` has not
+    the edge itself, since a class of no width ("none") has.
+    """
     told = []
-    for each in tables.scale(name):
+    edges = tables.bands(name)
+    for place, each in enumerate(tables.scale(name)):
         word, _, says = each.word.partition(" (")
-        told.append({"value": each.rating, "word": word, "says": says.rstrip(")")})
+        below, above = edges[max(place - 1, 0)]
+        told.append(
+            {
+                "value": each.rating,
+                "word": word,
+                "says": says.rstrip(")"),
+                "from": edges[place][0],
+                "above": place > 0 and below == above,
+            }
+        )
     return told
 
 

@@ -10,7 +10,7 @@ import re
 import sqlite3
 import zipfile
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing
 from html import unescape
 from html.parser import HTMLParser
@@ -23,6 +23,7 @@ import openpyxl
 import pypdf
 
 from lawnmap.files.spreadsheet import unguarded
+from lawnmap.pages.escape import clean
 
 BASE64 = re.compile(rb"[A-Za-z0-9+/]{24,}={0,2}")
 JSON_ESCAPE = re.compile(r"\\u([0-9a-fA-F]{4})")
@@ -134,6 +135,24 @@ READERS: dict[str, Callable[[bytes], list[str]]] = {
 def texts(suffix: str, data: bytes) -> list[str]:
     """Return every text in a file by its suffix; a new kind of export needs a reader here."""
     return READERS[suffix](data)
+
+
+def standing(suffix: str, data: bytes, said: Mapping[str, Sequence[str]]) -> set[tuple[str, int]]:
+    """Return which of what is said stands in an export, whatever the ends of its lines.
+
+    Parameters
+    ----------
+    said : mapping of str to sequence of str
+        What is said in each place, by number.
+    """
+    squeezed = lambda text: "".join(text.split())
+    found = squeezed("".join(texts(suffix, data)))
+    return {
+        (place, number)
+        for place, there in said.items()
+        for number, word in enumerate(there)
+        if squeezed(clean(word)) in found
+    }
 
 
 def everything(suffix: str, data: bytes) -> str:

@@ -10,10 +10,9 @@ import pytest
 
 from lawnmap import plugins
 from lawnmap.exports.pdf.twin import twin
-from lawnmap.pages.escape import clean
 from tests.exports.names import HOSTILE
 from tests.exports.papers import FACTS, dated, grid, paper
-from tests.exports.read_back import texts
+from tests.exports.read_back import standing
 
 EXPORTS = sorted(plugins.available("exports"))
 PAGES = [each for each in EXPORTS if plugins.load("exports", each).SUFFIX == ".html"]
@@ -84,18 +83,8 @@ def hostile():
 
 
 def shown(words, suffix, data):
-    """Return what stands in a file, by place and number, whatever the ends of its lines."""
-    found = squeezed("".join(texts(suffix, data)))
-    return {
-        (place, number)
-        for place in PLACES
-        for number, word in enumerate(said(words, place))
-        if squeezed(clean(word)) in found
-    }
-
-
-def squeezed(text):
-    return "".join(text.split())
+    """Return what stands in a file, by place and number."""
+    return standing(suffix, data, {place: said(words, place) for place in PLACES})
 
 
 @pytest.mark.parametrize("name", EXPORTS)

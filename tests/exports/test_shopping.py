@@ -61,6 +61,13 @@ def test_packs_are_bought_what_is_needed_first_at_the_top():
     assert "Clearing" not in shown  # what comes off is not bought
 
 
+def test_no_sort_of_pack_is_parted_at_the_end_of_a_line():
+    given = listed()
+    totals = given.plan.totals.assign(packs="2 × 5 kg + 3 × 20 kg")
+    shown = render(given.of(plan=replace(given.plan, totals=totals))).decode()
+    assert "2\u00a0×\u00a05\u00a0kg + 3\u00a0×\u00a020\u00a0kg" in shown
+
+
 def test_each_thing_to_get_has_a_box():
     page = render(listed()).decode()
     assert page.count('class="box"') == 3 + 3 + 1  # products, machines, the skip

@@ -1,10 +1,12 @@
 """The chart of surveys, read by an XML parser that is not ours."""
 
 import datetime as dt
-from itertools import pairwise
+import re
+from itertools import pairwise, product
 from xml.etree import ElementTree as ET
 
 import pytest
+from shapely import LineString, box
 
 from lawnmap.exports.survey_chart import HIGH, chart_svg
 from lawnmap.processing.surveying.survey_course import Dated, course
@@ -38,6 +40,28 @@ def test_it_has_a_title_and_says_in_words_what_it_shows():
     assert title.text == "Moss and thatch from survey to survey: Garden"
     assert "a, moss cover: 2027-03-01 60 % (50 to 69); 2027-09-17 30 % (22 to 40)." in told.text
     assert "b, thatch: 2027-03-01 over 25 mm (rated by eye)." in told.text
+
+
+def test_no_line_passes_through_a_figure():
+    for looks in ((ONE, TWO), (TWO, ONE), (ONE, TWO, ONE)):
+        for panel in drawn(*looks, apart=90).iter(f"{SVG}g"):
+            lines = [each.attrib["d"] for each in panel.findall(f"{SVG}path")]
+            places = [corners(each) for each in lines if "v" not in each and "h" not in each]
+            figures = [each for each in panel.iter(f"{SVG}text") if "stroke" in each.attrib]
+            for line, text in product([each for each in places if len(each) > 1], figures):
+                assert not LineString(line).intersects(ground(text)), text.text
+
+
+def corners(data):
+    numbers = [float(each) for each in re.findall(r"[\d.]+", data)]
+    return list(zip(numbers[::2], numbers[1::2], strict=True))
+
+
+def ground(text):
+    """Return what a figure covers: digits of 12 units are about 7 wide and 9 high."""
+    x, y = float(text.attrib["x"]), float(text.attrib["y"])
+    foot = y + 12 * float(text.attrib["dy"].removesuffix("em"))
+    return box(x, foot - 8, x + 6.5 * len(text.text), foot)
 
 
 def test_attributes_only_and_nothing_from_elsewhere():

@@ -68,8 +68,14 @@ def test_the_site_is_shown_with_its_keys_and_what_may_be_said(page):
     assert "ground_area_m2" not in [each["name"] for each in shown["columns"]["zones"]]
     assert [each["value"] for each in shown["scales"]["moss_rating"]] == [0, 1, 2, 3, 4, 5]
     assert shown["scales"]["thatch_rating"][4] == {
-        "value": 4, "word": "too deep to take out", "says": "25 mm or more"
+        "value": 4, "word": "too deep to take out", "says": "25 mm or more",
+        "from": 25.0, "above": False,
     }  # fmt: skip
+    # None is 0 % and no more; the class after it has all that is above.
+    moss = shown["scales"]["moss_rating"]
+    assert [(each["from"], each["above"]) for each in moss[:3]] == [
+        (0.0, False), (0.0, True), (5.0, False),
+    ]  # fmt: skip
     assert page.get("/api/pictures") == []
 
 

@@ -702,6 +702,30 @@ def test_two_hundred_steps_are_kept(marking):
     assert counts == [200, 4, 200, 4]
 
 
+def test_a_lawn_that_was_seen_whole_stays_so_while_it_is_cut(marking):
+    seen = marking()
+    page = seen.page
+    seen.choose("under-oak")
+    ring = seen.feature("under-oak")["geometry"]["coordinates"][0]
+    page.get_by_role("button", name="Cut", exact=True).click()
+    seen.settle()
+    ground = page.locator("#map").bounding_box()
+    low = max(seen.pixel(at)[1] for at in ring)
+    assert low < ground["y"] + ground["height"]
+
+
+def test_an_empty_site_says_how_to_begin(marking):
+    seen = marking()
+    assert "press Draw" not in seen.page.locator("#said").inner_text()
+    document = seen.document()
+    document["features"] = []
+    (seen.folder / "site.geojson").write_text(json.dumps(document), encoding="utf-8")
+    seen.page.reload()
+    seen.ready()
+    assert seen.page.locator("#said").inner_text() == "Nothing is drawn yet: press Draw."
+    assert "tap each corner of a lawn" in seen.page.locator("#facts").inner_text()
+
+
 def test_areas_in_feet_and_yards(marking):
     seen = marking()
     page = seen.page
@@ -719,15 +743,18 @@ def test_areas_in_feet_and_yards(marking):
 def test_the_colours_are_told_and_follow_what_is_painted(marking):
     page = marking().page
     legend = page.locator("#legend")
-    assert "Moss by eye" in legend.inner_text()
+    assert "Moss, measured or by eye" in legend.inner_text()
     assert "5 nearly all moss" in legend.inner_text()
     fills = (
         "() => [...document.querySelectorAll('#map path')].map((each) => each.getAttribute('fill'))"
     )
-    assert "#23502c" in page.evaluate(fills)  # under the oak: class 5
+    shown = page.evaluate(fills)
+    assert "#23502c" in shown  # under the oak: class 5
+    # The main lawn was measured, 38 %, and the strip, 70 %: both are coloured, and not "not rated".
+    assert "#ffffff" not in shown
     page.get_by_role("tab", name="Rate").click()
     page.locator("#paint").get_by_text("Thatch by eye").first.click()
-    assert "Thatch by eye" in legend.inner_text()
+    assert "Thatch, measured or by eye" in legend.inner_text()
     assert "#23502c" not in page.evaluate(fills)
 
 

@@ -63,11 +63,15 @@ def ready(found: Iterable[Step]) -> list[str]:
 
 
 def kinds(found: Iterable[Step]) -> set[str]:
-    """Return what the table of cautions speaks of: kinds of work and of machine, and iron."""
+    """Return what the table of cautions speaks of: kinds of work and of machine, and iron.
+
+    Those that an outside treatment brings speak of its operation.
+    """
     here: set[str] = set()
     for step in found:
         kind, machine = text(step.row.get("kind")), text(step.row.get("machine_kind"))
         here |= {machine} if kind == HAND and machine in MACHINES else {kind, machine}
+        here.add(step.operation)
         if step.operation in IRON or _above(step, "iron_g_m2"):
             here.add("iron")
     return here - {""}

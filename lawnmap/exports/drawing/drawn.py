@@ -11,6 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 import shapely
 
+from lawnmap.exports.drawing.label_places import label_places
 from lawnmap.exports.drawing.layers import Layer, layers, of_grids
 from lawnmap.exports.wording.amounts import missing, quantity, text
 from lawnmap.exports.wording.rows import records
@@ -26,13 +27,11 @@ Positions = list[list[float]]
 LONG_FROM = 300  # zones; of more a page is packed, painted, and shown in part without scripts
 ROUND_THE_EARTH = 7  # decimals of a degree: about 1 cm (RFC 7946, 11.2)
 CENTIMETRES = 2  # decimals of a metre
-LABEL_TOLERANCE = 0.02  # of the zone's longer side
 HIDDEN_FROM_PLAN = ("core",)  # evidence, not a thing on the ground
 SORTS = ("water_kind", "drain_kind", "hidden_kind", "supply_kind", "leaf")
 SIZES = (("width_m", "m", "wide"), ("height_m", "m", "high"), ("depth_mm", "mm", "deep"))
 QUARTER = 8  # segments a quarter circle
 CLOSE = 0.25  # of the lawn's longer side: a river may run on for miles
-CENTRED = 0.9  # a number stands at the centroid when that is about as wide a place
 ORIGIN = shapely.Point(0, 0)
 
 
@@ -53,7 +52,7 @@ class Drawing(NamedTuple):
     zones : (n,) array of shapes
         In the order of the plan's table [m].
     points : (n, 2) array
-        The middle of the widest place of each zone, where its number stands [m].
+        Where the number of each zone stands, in a wide place of it [m].
     radii : (n,) array
         How wide that place is, as a radius [m].
     features : tuple of Mapped
@@ -119,12 +118,13 @@ def drawing(paper: Paper) -> Drawing:
     bounds = shapely.total_bounds(outlines) if len(outlines) else np.zeros(4)
     frame = about(shapely.box(*bounds))
     flat = frame.flat(outlines)
-    points, radii = _label_places(flat)
+    features = tuple(_features(site.features, frame, paper.units))
+    points, radii = label_places(flat, features)
     return Drawing(
         zones=flat,
         points=points,
         radii=radii,
-        features=tuple(_features(site.features, frame, paper.units)),
+        features=features,
         layers=(
             *layers(paper.plan.layers, frame, paper.units),
             *of_grids(paper.plan.grids, paper.units),
@@ -156,28 +156,6 @@ def points(shape: shapely.Geometry) -> Floats:
     """Return the points of a shape, (n, 2)."""
     parts = shapely.get_parts(shape)
     return shapely.get_coordinates(parts[shapely.get_type_id(parts) == 0])
-
-
-def _label_places(
-    zones: Shapes,
-) -> tuple[Floats, Floats]:
-    """Return the centre and radius of a wide circle inside each zone."""
-    if not len(zones):
-        return np.zeros((0, 2)), np.zeros(0)
-    boxes = shapely.bounds(zones)
-    longest = np.maximum(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
-    spokes = [
-        shapely.maximum_inscribed_circle(zone, max(side * LABEL_TOLERANCE, 0.01))
-        for zone, side in zip(zones, longest, strict=True)
-    ]
-    ends = np.array([shapely.get_coordinates(spoke)[[0, -1]] for spoke in spokes])
-    radii = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
-    # In a strip any place is as wide as another: its middle looks right.
-    middles = shapely.centroid(zones)
-    room = shapely.distance(middles, shapely.boundary(zones))
-    good = shapely.contains(zones, middles) & (room >= CENTRED * radii)
-    points = np.where(good[:, None], shapely.get_coordinates(middles), ends[:, 0])
-    return points, np.where(good, room, radii)
 
 
 def _features(table: pd.DataFrame, frame: Frame, units: str) -> list[Mapped]:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 import shapely
 
 from lawnmap.agronomy.unit_systems import METRIC, Unit, unit_for
-from lawnmap.exports.drawing import symbols
+from lawnmap.exports.drawing import letters, symbols
 from lawnmap.exports.drawing.drawn import LONG_FROM, Drawing, Mapped, lines, points, rings
 from lawnmap.exports.drawing.zone_names import names
 from lawnmap.exports.wording.amounts import SPACE, number
@@ -134,8 +134,21 @@ def ground(drawing: Drawing, fills: list[str], sheet: Sheet) -> Html:
         if layer.shown
         for shape in layer.shapes
     ]
-    features = [_feature(each, sheet) for each in sorted(drawing.features, key=_height)]
-    return join([zones, *layers, *features])
+    things = sorted(drawing.features, key=_height)
+    features = [_feature(each, sheet) for each in things]
+    marks = [
+        (each.kind, float(x), float(y))
+        for each in things
+        for x, y in sheet.place(points(each.shape))
+    ]
+    return join(
+        [
+            zones,
+            *layers,
+            *features,
+            letters.letters(marks, _taken(drawing, sheet), _window(drawing, sheet)),
+        ]
+    )
 
 
 def _alone(drawing: Drawing, fills: list[str], sheet: Sheet) -> Iterator[tuple[str, str]]:
@@ -173,21 +186,13 @@ def _feature(feature: Mapped, sheet: Sheet) -> Html:
     drawn = tag("path", d=data, **symbols.strokes(feature.kind, filled=filled)) if data else Html()
     if data and not filled:
         drawn = join([tag("path", d=data, **symbols.casing(feature.kind)), drawn])
-    places = sheet.place(points(feature.shape))
-    return join([drawn, *(symbols.mark(feature.kind, x, y, size=20) for x, y in places)])
+    return drawn
 
 
 def numbers(drawing: Drawing, sheet: Sheet) -> list[Html]:
     """Return the number of each zone; of many, those that have room."""
     found = []
-    everyone = len(drawing.zones) <= NUMBERED_ALL
-    places = sheet.place(drawing.points)
-    size = _size(places) if everyone else 1.0
-    for place, ((x, y), radius) in enumerate(zip(places, drawing.radii, strict=True), start=1):
-        label = str(place)
-        half = _half(label) * size
-        if not everyone and radius * sheet.scale < half:
-            continue
+    for label, x, y, half, size in _numbered(drawing, sheet):
         pill = tag(
             "rect",
             x=f"{x - half:.1f}",
@@ -210,6 +215,32 @@ def numbers(drawing: Drawing, sheet: Sheet) -> list[Html]:
         )
         found.append(join([pill, figure]))
     return found
+
+
+def _numbered(drawing: Drawing, sheet: Sheet) -> Iterator[tuple[str, float, float, float, float]]:
+    """Yield each number that stands: label, place, half of its width, and how far it shrinks."""
+    everyone = len(drawing.zones) <= NUMBERED_ALL
+    places = sheet.place(drawing.points)
+    size = _size(places) if everyone else 1.0
+    for place, ((x, y), radius) in enumerate(zip(places, drawing.radii, strict=True), start=1):
+        half = _half(str(place)) * size
+        if everyone or radius * sheet.scale >= half:
+            yield str(place), float(x), float(y), half, size
+
+
+def _taken(drawing: Drawing, sheet: Sheet) -> list[letters.Box]:
+    """Return the ground of each number that stands on the drawing."""
+    return [
+        letters.box(x, y, half, PILL / 2 * size)
+        for _, x, y, half, size in _numbered(drawing, sheet)
+    ]
+
+
+def _window(drawing: Drawing, sheet: Sheet) -> letters.Box:
+    """Return what is seen of a drawing: its bounds, and the margin round them."""
+    west, south, east, north = drawing.bounds
+    (left, top), (right, low) = sheet.place(np.array([[west, north], [east, south]])).tolist()
+    return left - MARGIN, top - MARGIN, right + MARGIN, low + MARGIN
 
 
 def _size(places: Numbers) -> float:

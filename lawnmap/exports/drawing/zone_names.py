@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from lawnmap.exports.drawing.drawn import Drawing
+from lawnmap.exports.drawing.drawn import Drawing, rings
+from lawnmap.exports.drawing.label_places import SEEN_THROUGH
 from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.rows import zone_rows
 from lawnmap.pages.escape import Html, clean, tag
@@ -39,6 +40,8 @@ def called(paper: Paper) -> list[str]:
 def names(drawing: Drawing, sheet: Sheet, called: Sequence[str]) -> list[Html]:
     """Return the names that have room inside their zones, in one line or in two.
 
+    None lies over what has ground of its own there, such as paving.
+
     Parameters
     ----------
     drawing : Drawing
@@ -48,12 +51,20 @@ def names(drawing: Drawing, sheet: Sheet, called: Sequence[str]) -> list[Html]:
     """
     found = []
     shapely.prepare(drawing.zones)
+    things = shapely.STRtree(
+        [each.shape for each in drawing.features if _has_ground(each.kind, each.shape)]
+    )
     for zone, at, name in zip(drawing.zones, drawing.points, called, strict=True):
         for lines in _splits(" ".join(clean(name).split())):
-            if shapely.covers(zone, _box(at, lines, sheet.scale)):
+            box = _box(at, lines, sheet.scale)
+            if shapely.covers(zone, box) and not len(things.query(box, predicate="intersects")):
                 found += _written(sheet.place(at[None, :])[0], lines)
                 break
     return found
+
+
+def _has_ground(kind: str, shape: shapely.Geometry) -> bool:
+    return kind not in SEEN_THROUGH and bool(rings(shape))
 
 
 def _splits(name: str) -> list[list[str]]:

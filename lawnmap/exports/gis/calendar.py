@@ -10,6 +10,7 @@ from lawnmap.exports.gis.ics import Event, document
 from lawnmap.exports.parts.dated_work import Closed, Work, closed, visits, worked
 from lawnmap.exports.parts.front import title
 from lawnmap.exports.wording.amounts import day, number, span, text
+from lawnmap.exports.wording.listing import in_a_row
 from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
 from lawnmap.schema import DO
@@ -70,7 +71,7 @@ def _visits(paper: Paper, work: Sequence[Work]) -> Iterator[Event]:
 
 def _keep_off(paper: Paper, found: Closed) -> Event:
     names = list(dict.fromkeys(each.zone for each in found.work))
-    shown = ", ".join(names[:MOST_NAMES])
+    shown = in_a_row(names[:MOST_NAMES])
     if len(names) > MOST_NAMES:
         shown += f" {word('front.more', count=number(len(names) - MOST_NAMES))}"
     first = found.first

@@ -111,7 +111,7 @@ def _made(paper: Paper) -> bytes:
         rows = _styles({layer: style for layer, style in styles.items() if style}, paper.plan.today)
         if len(rows):
             _write_table(path, rows, "layer_styles", FID="id")
-        return _settled(path, paper.plan.today)
+        return _settled(path, paper.plan.today, styled=len(rows) > 0)
 
 
 def _typed(found: pd.DataFrame, name: str) -> pd.DataFrame:
@@ -205,15 +205,18 @@ def _styles(styles: Mapping[str, str], today: dt.date) -> pd.DataFrame:
     )
 
 
-def _settled(path: Path, today: dt.date) -> bytes:
+def _settled(path: Path, today: dt.date, *, styled: bool) -> bytes:
     """Return the file with the day of the plan where the clock stood, copied page by page.
 
     SQLite counts in the file how often it was written to, which depends on the moment; a copy
     starts to count anew, and holds no left-overs.
     """
-    copy = path.with_name("copy.gpkg")
+    copy, moment = path.with_name("copy.gpkg"), f"{today}T00:00:00.000Z"
     with closing(sqlite3.connect(path)) as base:
         with base:
-            base.execute("UPDATE gpkg_contents SET last_change = ?", [f"{today}T00:00:00.000Z"])
+            base.execute("UPDATE gpkg_contents SET last_change = ?", [moment])
+            # GDAL leaves the thousandths out, which GeoPackage asks for before its version 1.4.
+            if styled:
+                base.execute("UPDATE layer_styles SET update_time = ?", [moment])
         base.execute("VACUUM INTO ?", [str(copy)])
     return copy.read_bytes()

@@ -51,6 +51,7 @@ SCRIPTS = (
     "map/painted.js",
     "map/painted_marks.js",
     "map/marks.js",
+    "map/whole.js",
     "map/layers.js",
     "map/list.js",
     "map/panel.js",

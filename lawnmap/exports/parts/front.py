@@ -12,19 +12,20 @@ from lawnmap.paper import Paper, SitesPaper
 from lawnmap.schema import DO, NOT_SET, PRICING
 
 
-def heading(paper: Paper) -> Html:
-    """Return the top of a page: issue, title, the day it was worked out for."""
-    return top(paper, title(paper), paper.plan.today)
+def heading(paper: Paper, kind: str = "") -> Html:
+    """Return the top of a page: issue, title, which paper it is, the day it was worked out for."""
+    return top(paper, title(paper), paper.plan.today, kind)
 
 
-def top(paper: Paper | SitesPaper, named: str, today: dt.date) -> Html:
-    """Return the top of a page of any kind of paper."""
+def top(paper: Paper | SitesPaper, named: str, today: dt.date, kind: str = "") -> Html:
+    """Return the top of a page; `kind` tells a paper from the others of the same site."""
     return join(
         [
             tag("p", tag("strong", said(_issue(paper))), class_="issue"),
             tag("h1", said(named)),
             tag(
                 "p",
+                join([tag("strong", said(kind)), " "]) if kind else "",
                 word(f"audience.{paper.audience}"),
                 " · ",
                 word("front.today", day=day(today)),

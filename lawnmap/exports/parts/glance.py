@@ -13,6 +13,7 @@ from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import area, day, missing, number, text
 from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.legal_strips import legal_strips, not_set
+from lawnmap.exports.wording.listing import in_a_row
 from lawnmap.exports.wording.rows import records, zone_rows
 from lawnmap.exports.wording.zone_text import NO_STRIP
 from lawnmap.pages.escape import Html, clean, join, said, tag
@@ -20,7 +21,8 @@ from lawnmap.pages.words import known, word
 from lawnmap.paper import Paper
 from lawnmap.schema import DO, LEAVE, NO_WORK, UNRATED
 
-KEPT_CLEAR = ("water", "drain", "hidden")
+KEPT_CLEAR = ("water", "drain")
+HIDDEN = ("hidden",)
 MOST_NAMES = 6
 CREW = "crew"
 
@@ -31,7 +33,7 @@ def glance(paper: Paper) -> Html:
     """Return the answers to a reader's first questions; a crew agrees to nothing and files nothing.
 
     When what is closed, what goes on and may it, who applies it, why and what else, where water
-    and drains are, whom to ring, what to agree and file.
+    and drains are, what is hidden in the ground, whom to ring, what to agree and file.
     """
     rows = [
         _days(paper),
@@ -40,6 +42,7 @@ def glance(paper: Paper) -> Html:
         ("applied_by", _choice(paper, "applied_by")),
         ("considered", considered(paper)),
         ("water", _water(paper)),
+        ("hidden", _names(paper, HIDDEN)),
         ("contact", _choice(paper, "contact")),
         ("file", _to_file(paper)),
     ]
@@ -138,19 +141,25 @@ def _authorised(row: Row) -> Html:
 
 
 def _water(paper: Paper) -> Html:
-    """Return the water, drains and hidden things to keep clear of, and the strips along water."""
-    features = paper.plan.site.features
-    clear = features[features["feature"].isin(KEPT_CLEAR)]
-    if clear.empty:
+    """Return the water and drains to keep clear of, and the strips along them."""
+    names = _names(paper, KEPT_CLEAR)
+    if not names:
         return tag("span", word("front.none_mapped"), class_="plain")
+    return join([names, *_strips(paper)])
+
+
+def _names(paper: Paper, kinds: tuple[str, ...]) -> Html:
+    """Return what is mapped of some kinds, by name; nothing when there is none."""
+    features = paper.plan.site.features
+    clear = features[features["feature"].isin(kinds)]
     names = [
         text(name) or known("feature", kind)
         for kind, name in zip(clear["feature"], clear["name"], strict=True)
     ]
-    shown = join((said(name) for name in names[:MOST_NAMES]), ", ")
+    shown = said(in_a_row(names[:MOST_NAMES]))
     if len(names) > MOST_NAMES:
         shown = join([shown, " ", word("front.more", count=number(len(names) - MOST_NAMES))])
-    return join([shown, *_strips(paper)])
+    return shown
 
 
 def _strips(paper: Paper) -> Iterator[Html]:

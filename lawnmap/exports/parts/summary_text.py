@@ -19,6 +19,7 @@ from lawnmap.schema import DO, DONE, LEAVE, NO_WORK, NOT_SET, PRICING, UNRATED
 # What goes with other work and is no news of its own.
 ALONG = ("clearing", "watering", "first_cut")
 MOST_NAMES = 3
+PAIR = 2  # of which nobody says "all"
 TOO_NEW = "iron_none_new_turf"  # the rule of iron that young grass has to wait for
 LEFT = (LEAVE, "not for grass")
 WHY = {
@@ -87,7 +88,7 @@ def _work(zones: list[_Zone], worked: list[_Zone], paper: Paper) -> str:
     elif len(zones) == 1:
         key = "one"
     elif len(worked) == len(zones):
-        key = "all"
+        key = "all" if len(zones) > PAIR else "both"
     else:
         key = "some" if len(worked) > 1 else "some_one"
     return word(f"summary.{key}", **say)

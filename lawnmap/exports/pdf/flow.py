@@ -39,6 +39,7 @@ KEPT = frozenset({"stage", "drawn", "front", "head", "ready"})  # not parted if 
 TALLEST = {"drawn": 105.0}  # plan on a paper that is no map [mm]
 LEGEND, APART = 50.0, 6.0  # its width beside a plan, and how far from it [mm]
 WORTH = 0.52  # a plan that would be smaller than this goes on the next page [its full height]
+FRONT = "job"  # the section that pages of their own come after, and so a paper by itself
 BAR = 4.5  # how far in is what has a bar beside it [mm]
 
 
@@ -68,7 +69,7 @@ class Flow:
     def block(self, element: Element, width: float, around: Type, align: str = "left") -> Pieces:
         """Return the pieces of one block, with the room above and below it."""
         how = typed(element, around, self.rules)
-        if "page" in element.classes:
+        if "page" in element.classes or (element.name == "section" and FRONT in element.classes):
             made = fewest(self.document, lambda each: self._made(element, width, each, align))
         else:
             made = self._made(element, width, how, align)

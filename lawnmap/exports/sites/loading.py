@@ -44,7 +44,7 @@ def render(paper: SitesPaper) -> bytes:
     slots = {
         "title": escape(f"{word('loading.title')}: {paper.title}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
-        "heading": front.top(paper, paper.title, paper.today),
+        "heading": front.top(paper, paper.title, paper.today, word("loading.title")),
         "visits": join(pages) if pages else tag("p", word("loading.none"), class_="note"),
         "notes": tag("p", word("loading.note", mark=word("loading.mark")), class_="note"),
     }

@@ -34,8 +34,9 @@ SWITCH = True  # its reader may switch the units
 ENDS = ("day_first", "day_last")
 SHEETS = ("base.css", "looks.css", "map/map.css", "map/units.css", "paper.css", "sites/map.css")
 SCRIPTS = (
-    "dom.js", "map/units.js", "map/packed.js", "map/canvas.js", "sites/bins.js", "sites/painted.js",
-    "sites/map.js", "sites/list.js", "sites/panel.js", "sites/choosing.js", "sites/start.js",
+    "dom.js", "map/units.js", "map/whole.js", "map/packed.js", "map/canvas.js", "sites/bins.js",
+    "sites/painted.js", "sites/map.js", "sites/list.js", "sites/panel.js", "sites/choosing.js",
+    "sites/start.js",
 )  # fmt: skip
 
 

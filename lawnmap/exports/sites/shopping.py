@@ -56,7 +56,9 @@ def render(paper: SitesPaper) -> bytes:
     slots = {
         "title": escape(f"{word('shopping.title')}: {paper.title}"),
         "head": style(*map(asset, SHEETS), front.running_head(paper)),
-        "heading": join([front.top(paper, paper.title, paper.today), cautions(paper)]),
+        "heading": join(
+            [front.top(paper, paper.title, paper.today, word("shopping.title")), cautions(paper)]
+        ),
         "depots": join(pages) if pages else tag("p", word("totals.none"), class_="note"),
         "notes": join(tag("p", word(key), class_="note") for key in notes),
     }

@@ -31,6 +31,7 @@ STATES = {
     "stopped": Look("#b5472a", "M0-1.2 1.12.8H-1.12z"),
     "unrated": Look("#e3b23c", "M0-1.2 1.2 0 0 1.2-1.2 0z"),
     "nothing": Look("#ffffff", CIRCLE),
+    "empty": Look("#ffffff", "M-.9-.9H.9V.9H-.9z"),
     "trouble": Look("#5b1408", CROSS),
 }
 
@@ -48,6 +49,7 @@ def states(paper: SitesPaper) -> npt.NDArray[np.intp]:
         "done": sites["site_id"].isin(done),
         "stopped": sites["stopped"] > 0,
         "unrated": sites["unrated"] > 0,
+        "empty": sites["zones"] == 0,
     }
     order = list(STATES)
     codes = [order.index(name) for name in found]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -9,7 +10,7 @@ from lawnmap import schema
 from lawnmap.exports.drawing.drawn import Drawing
 from lawnmap.exports.map.block import map_block
 from lawnmap.exports.map.comments import issued_id
-from lawnmap.exports.wording.amounts import missing, text
+from lawnmap.exports.wording.amounts import SPACE, missing, text
 from lawnmap.exports.wording.iron_work import IRON
 from lawnmap.exports.wording.rows import zone_rows
 from lawnmap.exports.wording.step_text import Step, working
@@ -86,10 +87,15 @@ def column(name: str) -> dict[str, Any]:
         "form": _form(fact),
     }
     if name in RATED:
-        found["choices"] = [[each.rating, each.word] for each in scales()[RATED[name]]]
+        found["choices"] = [[each.rating, _whole(each.word)] for each in scales()[RATED[name]]]
     elif fact.words:
         found["choices"] = [[each, each] for each in fact.words]
     return found
+
+
+def _whole(words: str) -> str:
+    """Return words in which no unit is parted from its figure at the end of a line."""
+    return re.sub(r"(?<=\d) (?=%|mm)", SPACE, words)
 
 
 def asks_amount(step: Step) -> bool:

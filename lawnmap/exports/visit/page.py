@@ -39,6 +39,7 @@ SCRIPTS = (
     "map/painted.js",
     "map/painted_marks.js",
     "map/marks.js",
+    "map/whole.js",
     "map/layers.js",
     "reply.js",
     *(f"visit/{part}.js" for part in PARTS),

@@ -18,10 +18,33 @@ def listed(parts: Sequence[str]) -> str:
     --------
     >>> listed(["mowing"]), listed(["mowing", "scarifying", "seed"])
     ('mowing', 'mowing, scarifying and seed')
+    >>> listed(["Lawn, west", "Terrace", "Lawn, east"])
+    'Lawn, west; Terrace; and Lawn, east'
     """
     if len(parts) <= 1:
         return "".join(parts)
-    return word("list.and", others=", ".join(parts[:-1]), last=parts[-1])
+    return word("list.and", others=_leading(parts[:-1], parts), last=parts[-1])
+
+
+def in_a_row(parts: Sequence[str]) -> str:
+    """Return parts in a row: by commas, or by semicolons where one has a comma of its own.
+
+    Examples
+    --------
+    >>> in_a_row(["Verge", "Orchard"]), in_a_row(["Lawn, west", "Orchard"])
+    ('Verge, Orchard', 'Lawn, west; Orchard')
+    """
+    return f"{_mark(parts)} ".join(parts)
+
+
+def _mark(parts: Sequence[str]) -> str:
+    return ";" if any("," in each for each in parts) else ","
+
+
+def _leading(parts: Sequence[str], all_parts: Sequence[str]) -> str:
+    """Return parts in a row before an "and"."""
+    mark = _mark(all_parts)
+    return f"{mark} ".join(parts) + (mark if mark == ";" else "")
 
 
 def named(names: Sequence[str], *, most: int = MOST_NAMES) -> str:
@@ -34,7 +57,8 @@ def named(names: Sequence[str], *, most: int = MOST_NAMES) -> str:
     """
     if len(names) <= most:
         return listed(names)
-    return word("list.more", names=", ".join(names[:most]), count=number(len(names) - most))
+    first = names[:most]
+    return word("list.more", names=_leading(first, first), count=number(len(names) - most))
 
 
 def counted(names: Sequence[str], *, most: int = MOST_NAMES) -> str:

@@ -4,9 +4,9 @@ const HAIRLINE = 0.4; // pixels, the least that a line is drawn with
 const DASHED = 0.8; // pixels below which dashes run into each other
 
 /* Returns what switches the layers that come with a view on, and with another view off again. */
-function startLayers(map, data) {
+function startLayers(map, data, whole) {
   const boxes = [];
-  const marks = startMarks(map, data);
+  const marks = startMarks(map, data, whole);
   const pane = map.createPane("layers");
   pane.style.zIndex = 410; // over the zones
   pane.style.pointerEvents = "none"; // a tap is for the zone below

@@ -17,9 +17,9 @@ function startMap(map, data, choose) {
 
   const zones = painted ? paintedZones(map, data, choose) : drawnZones(map, data, choose);
   drawUnder(map, data, zones);
-  const view = startLayers(map, data);
   drawFeatures(map, data, choose);
   const whole = zones.bounds;
+  const view = startLayers(map, data, whole);
   if (whole.isValid()) {
     map.fitBounds(whole, { animate: false, padding: [14, 14] });
     map.setMinZoom(map.getZoom() - 3);
@@ -95,7 +95,8 @@ function drawFeatures(map, data, choose) {
       L.polyline(feature.lines, { ...casing, interactive: false }).addTo(map);
       shapes.push(L.polyline(feature.lines, { ...look, fill: false, interactive: true }));
     }
-    feature.points.forEach((at) => shapes.push(badge(at, feature, look)));
+    feature.letters = feature.points.map(() => letterOf(feature, look));
+    feature.points.forEach((at, place) => shapes.push(badge(at, feature.letters[place])));
     shapes.forEach(function (shape) {
       shape.addTo(map).on("click", function (event) {
         event.originalEvent.taken = true; // or a painted zone below it were chosen too
@@ -109,9 +110,13 @@ function drawFeatures(map, data, choose) {
   });
 }
 
-function badge(at, feature, look) {
-  const letter = element("span", "letter", feature.letter);
+function letterOf(feature, look) {
+  const letter = element("span", "letter", feature.letter, element("span", "stem"));
   letter.style.color = look.color;
+  return letter;
+}
+
+function badge(at, letter) {
   const icon = L.divIcon({ html: letter, className: "badge-mark", iconSize: null });
   return L.marker(at, { icon: icon, keyboard: false });
 }
@@ -159,6 +164,7 @@ function addControls(map, data, whole) {
   fit.onAdd = function () {
     const made = button("fit", words.whole_site, () => map.fitBounds(whole, { padding: [14, 14] }));
     L.DomEvent.disableClickPropagation(made);
+    hideWhileWhole(map, whole, made, { padding: 14 });
     return made;
   };
   fit.addTo(map);

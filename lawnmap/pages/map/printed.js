@@ -10,7 +10,7 @@ const THINNEST = 0.35;
 
 function printedMap(map, data, drawn) {
   const fit = paperFit(map, drawn.whole);
-  const keeper = roomKeeper();
+  const keeper = roomKeeper([0, 0, PAPER_WIDE, fit.high - PAPER_FOOT]);
   const layers = [];
   map.eachLayer((layer) => layers.push(layer));
   const pictures = layers.filter((each) => each instanceof L.ImageOverlay);
@@ -158,7 +158,7 @@ function paperNumbers(data, fit, keeper) {
   return found;
 }
 
-/* A feature's letter always stands; a word of a layer where there is room for it. */
+/* A feature's letter always stands, aside if need be; a word of a layer where there is room. */
 function paperBadge(layer, fit, keeper) {
   const shown = layer.options.icon.options.html;
   const text = shown && shownText(shown);
@@ -169,15 +169,22 @@ function paperBadge(layer, fit, keeper) {
   const size = ofLayer ? 14 : 16;
   const half = Math.max(10, 5 + text.length * size * 0.3);
   const [x, y] = fit.place(layer.getLatLng());
-  const aside = ofLayer ? keeper.find(x, y, half, 10, ASIDE_ALONE) : [0, 0];
+  const aside = ofLayer
+    ? keeper.find(x, y, half, 10, ASIDE_ALONE)
+    : letterAside(keeper, x, y, half, LETTER_ASIDE);
   if (!aside) {
     return null;
   }
-  if (!ofLayer) {
-    keeper.take(x, y, half, 10);
-  }
   const line = shown.style.borderColor || shown.style.color || INK;
-  return paperWord(x + aside[0], y + aside[1], text, { half: half, tall: 10, round: 4, size: size, line: line });
+  const [to, below] = [x + aside[0], y + aside[1]];
+  const word = paperWord(to, below, text, { half: half, tall: 10, round: 4, size: size, line: line });
+  return ofLayer || (to === x && below === y) ? word : svgElement("g", {}, paperStem([x, y], [to, below], line), word);
+}
+
+/* The line from a letter that stands aside to its place. */
+function paperStem([x, y], [to, below], colour) {
+  const d = `M${x.toFixed(1)} ${y.toFixed(1)}L${to.toFixed(1)} ${below.toFixed(1)}`;
+  return svgElement("path", { d: d, stroke: colour, "stroke-width": 1.5 });
 }
 
 function paperWord(x, y, text, { half, tall, round, size, line }) {

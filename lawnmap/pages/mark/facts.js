@@ -38,7 +38,7 @@ function render() {
   form = { keys, fields: new Map(), kind: kindOf(keys), flush: () => {} };
   const heading = make("h2", { id: "facts_heading" }, word("facts"));
   if (!keys.length) {
-    place.replaceChildren(heading, make("p", { class: "hint" }, word("nothing_chosen")));
+    place.replaceChildren(heading, make("p", { class: "hint" }, word(nothing())));
     return;
   }
   place.replaceChildren(heading, ...about(keys), ...named(), ...groups(form.kind, keys));
@@ -47,6 +47,11 @@ function render() {
   }
   form.flush = flusher(form);
   refresh();
+}
+
+/* What to say when nothing is chosen: on an empty site, how to begin. */
+function nothing() {
+  return state.features.size ? "nothing_chosen" : "nothing_drawn";
 }
 
 /* After a save the same features may have other keys; what is being typed stays where it is. */

@@ -3,6 +3,11 @@
 const WORDS = {
   facts: "Facts",
   nothing_chosen: "Nothing is chosen. Tap a zone or another feature on the map.",
+  nothing_drawn:
+    "Nothing is drawn yet. Press Draw, tap each corner of a lawn on the map, then Finish; or press " +
+    "Rectangle and type two measured sides. A plan that you have comes in with lawnmap read.",
+  coloured_by_moss: "Moss, measured or by eye",
+  coloured_by_thatch: "Thatch, measured or by eye",
   several: "What you change here is changed in all {count} of them.",
   several_kinds: "Different kinds are chosen: only what they share is shown.",
   differs: "differs: {values}",

@@ -2,9 +2,11 @@
 
 import { element } from "./dom.js";
 import { CLASSES, UNRATED } from "./looks.js";
-import { columnName, word } from "./form_words.js";
+import { word } from "./form_words.js";
 import { inWords } from "./scale.js";
 import { on, state } from "./state.js";
+
+const TITLES = { moss_rating: "coloured_by_moss", thatch_rating: "coloured_by_thatch" };
 
 export function startLegend() {
   const place = document.getElementById("legend");
@@ -16,7 +18,7 @@ export function startLegend() {
 function parts(rating) {
   const words = (value) => inWords(state.scales, rating, value);
   const classes = CLASSES[rating].map((fill, value) => entry(fill, String(value), words(value)));
-  return [element("b", "", columnName(rating)), ...classes, entry(UNRATED, "–", word("not_rated"))];
+  return [element("b", "", word(TITLES[rating])), ...classes, entry(UNRATED, "–", word("not_rated"))];
 }
 
 /* On a phone the number stands for its words. */

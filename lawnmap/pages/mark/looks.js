@@ -50,7 +50,19 @@ export function look(kind) {
   return { fill: fill !== "", fillColor: fill, fillOpacity: veil, color, weight, dashArray: dash };
 }
 
-/* A zone's colour by one of its ratings. */
-export function zoneColour(feature, rating) {
-  return CLASSES[rating][feature.properties[rating]] || UNRATED;
+/* What is measured of each rating; it goes before the class, as in the plan. */
+const MEASURED = { moss_rating: "moss_cover_pct", thatch_rating: "thatch_mm" };
+
+/* A zone's colour by what was measured of it, else by the class that was seen. */
+export function zoneColour(feature, rating, scales) {
+  return CLASSES[rating][classOf(feature, rating, scales)] || UNRATED;
+}
+
+function classOf(feature, rating, scales) {
+  const { [MEASURED[rating]]: measured, [rating]: seen } = feature.properties;
+  if (typeof measured !== "number") {
+    return seen;
+  }
+  const reached = (each) => (each.above ? measured > each.from : measured >= each.from);
+  return (scales[rating] || []).findLast(reached)?.value ?? seen;
 }

@@ -10,6 +10,8 @@ import { element } from "./dom.js";
 
 const PAINTED_FROM = 300; // features; beyond this shapes are painted on a canvas
 const MOST_NAMES = 120; // shown at once
+const NAME_EDGE = 12; // pixels that a name takes beside its letters
+const NAME_LETTER = 7.2; // pixels of a letter, about
 const FAR = 19; // zoom below which points are dots
 
 export const chart = {
@@ -96,7 +98,7 @@ function draw(key) {
 
 /* Draw a feature as given, which may be one that is just being moved. */
 export function show(key, feature) {
-  const paint = isZone(feature) ? zoneColour(feature, rating) : "";
+  const paint = isZone(feature) ? zoneColour(feature, rating, state.scales) : "";
   const old = layers.get(key);
   if (old && old.feature === feature && old.colour === paint) {
     return;
@@ -166,7 +168,7 @@ function showNames() {
       const [west, south, east, north] = bounds(feature);
       const width = chart.pixel([east, north]).x - chart.pixel([west, south]).x;
       const text = nameOf(feature);
-      if (width > 18 + 7.4 * text.length) {
+      if (width > NAME_EDGE + NAME_LETTER * text.length) {
         wanted.set(key, text);
       }
     }
@@ -267,9 +269,25 @@ export function fitKeys(keys) {
   fit([...keys].map((key) => bounds(state.features.get(key))), 22);
 }
 
-function fit(boxes, nearest = 24) {
+/* Do what takes room from the map, and keep in view what was wholly in view before. */
+export function keepInView(keys, work) {
+  const whole = boxAround([...keys].map((key) => bounds(state.features.get(key))));
+  const seen = chart.map.getBounds().contains(whole);
+  work();
+  chart.map.invalidateSize({ animate: false, pan: false });
+  if (seen && !chart.map.getBounds().contains(whole)) {
+    fitKeys(keys);
+  }
+}
+
+function boxAround(boxes) {
   const whole = L.latLngBounds([]);
   boxes.forEach(([w, s, e, n]) => whole.extend([s, w]).extend([n, e]));
+  return whole;
+}
+
+function fit(boxes, nearest = 24) {
+  const whole = boxAround(boxes);
   if (whole.isValid()) {
     chart.map.fitBounds(whole, { animate: false, padding: [26, 26], maxZoom: nearest });
   }

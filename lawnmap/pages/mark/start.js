@@ -42,7 +42,9 @@ async function start() {
   document.getElementById("title").textContent = state.title || "Site without a name";
   document.title = `${state.title || "Site"}: marking zones`;
   fitAll();
-  say(`${state.features.size} features at revision ${state.revision}.`);
+  say(state.features.size
+    ? `${state.features.size} features at revision ${state.revision}.`
+    : "Nothing is drawn yet: press Draw.");
   if (site.draft && Object.keys(site.draft.changes).length) {
     hold(site.draft.changes);
     offerDraft(site.draft, () => takeUp(site.draft), drop);

@@ -1,7 +1,7 @@
 /* The tools: what a click on the map does in each, and what cut, merge and hole ask the server. */
 
 import { ask } from "./api.js";
-import { chart, under } from "./map.js";
+import { chart, keepInView, under } from "./map.js";
 import { addCorner, drawing, endSketch, finish, follow, startSketch } from "./draw.js";
 import { hideCross } from "./cross.js";
 import { REACH, snap } from "./snap.js";
@@ -109,7 +109,7 @@ function beginOnZone(mode) {
     hole: { form: "area", says: `Hole in ${name}`, finish: (points) => cutOut(points, false) },
     bed: { form: "area", says: `Bed in ${name}`, finish: (points) => cutOut(points, true) },
   };
-  startSketch({ purpose: mode, ...start[mode] });
+  keepInView([key], () => startSketch({ purpose: mode, ...start[mode] }));
 }
 
 const areaKind = () => ((state.kinds[pen.kind] || []).includes("Polygon") ? pen.kind : "zone");

@@ -109,6 +109,7 @@ function addControls(map, words, whole) {
     const back = () => map.fitBounds(whole, { padding: [30, 30], maxZoom: 16 });
     const made = button("fit", words.whole_map, back);
     L.DomEvent.disableClickPropagation(made);
+    hideWhileWhole(map, whole, made, { padding: 30, maxZoom: 16 });
     return made;
   };
   fit.addTo(map);

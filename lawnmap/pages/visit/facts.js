@@ -61,13 +61,21 @@ function factField(column, facts) {
   return textField(column.label, value, set, { long: column.form === "note" });
 }
 
-/* Facts as one line of text: "Moss cover, by eye 3; Drainage slow". */
+/* Facts as one line of text: "Moss cover, by eye: 3, much (25 to 50 %); Drainage: slow". */
 function factsAsText(found) {
   return Object.entries(found)
     .map(([name, value]) => {
       const column = visit.columns.find((each) => each.name === name);
-      const shown = value === null ? say.taken_back : [value, column.unit].filter(String).join(" ");
-      return `${column.label}: ${shown}`;
+      return `${column.label}: ${value === null ? say.taken_back : factAsText(column, value)}`;
     })
     .join("; ");
+}
+
+/* A class is told in words too: nobody knows a scale by its numbers. */
+function factAsText(column, value) {
+  if (typeof column.choices?.[0][0] === "number") {
+    const [, meant] = column.choices.find(([code]) => code === value) ?? [];
+    return [value, meant].filter((each) => each !== undefined).join(", ");
+  }
+  return [value, column.unit].filter(String).join(" ");
 }

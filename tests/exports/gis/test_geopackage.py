@@ -237,3 +237,12 @@ def test_a_crs_without_a_code_is_kept_whole(written):
 def test_what_is_no_crs_is_refused():
     with pytest.raises(InputRefused, match="is not known"):
         geopackage.render(paper().of(crs="EPSG:3"))
+
+
+def test_moments_are_told_to_the_thousandth(written):
+    """GeoPackage 1.0 to 1.3, requirement 5: ISO 8601 with three decimals of a second, and Z."""
+    path = written(paper())
+    moments = asked(path, "SELECT update_time FROM layer_styles")
+    moments += asked(path, "SELECT last_change FROM gpkg_contents")
+    assert len(moments) > 4
+    assert all(re.fullmatch(r"\d{4}-\d\d-\d\dT00:00:00\.000Z", each) for (each,) in moments)

@@ -1,9 +1,13 @@
 """The views of the map, its days and its list, in a browser, by keys as by a finger."""
 
+from dataclasses import replace
+from itertools import combinations
+
 import pytest
 
 from lawnmap.exports.map.page import render
 from tests.exports.dated import NEW_GRASS, WET, dated
+from tests.exports.papers import paper
 
 browser = pytest.mark.browser
 STANDING = "#map_lawnmap path.zone:not(.back)"
@@ -17,6 +21,70 @@ def page_bytes():
 def slide(page, key):
     page.get_by_role("slider", name="Day").focus()
     page.keyboard.press(key)
+
+
+BOXES = """() => {
+  const ground = document.querySelector("#map_lawnmap").getBoundingClientRect();
+  return [...document.querySelectorAll("#map_lawnmap :is(.letter, .pill)")].map((each) => {
+    const { left, top, right, bottom } = each.getBoundingClientRect();
+    const seen = left >= ground.left && right <= ground.right && top >= ground.top
+      && bottom <= ground.bottom;
+    return [left, top, right, bottom, each.textContent, seen];
+  });
+}"""
+
+
+def crowded():
+    """Return a paper with a gully, a tap and a way in at one corner of the lawn."""
+    given = paper()
+    site = given.plan.site
+    corner = site.zones.geometry.iloc[0].exterior.coords[0]
+    there = [
+        {
+            "type": "Feature",
+            "properties": {"feature": kind},
+            "geometry": {"type": "Point", "coordinates": corner},
+        }
+        for kind in ("drain", "supply", "access")
+    ]
+    plan = replace(given.plan, site=site.with_features([*site.document["features"], *there]))
+    return given.of(plan=plan)
+
+
+@browser
+@pytest.mark.parametrize("width", [390, 1280])
+def test_letters_lie_on_no_number_and_on_no_letter(opened, width):
+    page = opened(render(crowded()), width=width).page
+    boxes = page.evaluate(BOXES)
+    assert len([each for each in boxes if not each[4].isdigit()]) > 1
+    meeting = [
+        (one[4], other[4])
+        for one, other in combinations(boxes, 2)
+        if not (one[4].isdigit() and other[4].isdigit())
+        if one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+    ]
+    assert meeting == []
+    assert all(each[5] for each in boxes)
+    stems = page.locator(".stem:not([hidden])")
+    assert stems.count() >= 2
+    # Straight along or up from its place, so that a bar is the stem.
+    moved = page.evaluate(
+        "() => [...document.querySelectorAll('.letter:has(.stem:not([hidden]))')]"
+        ".map((each) => [each.style.left, each.style.top])"
+    )
+    assert all(("0px" in each) and each != ["0px", "0px"] for each in moved)
+
+
+@browser
+def test_nothing_brings_back_what_is_seen_already(opened, page_bytes):
+    page = opened(page_bytes).page
+    back = page.get_by_role("button", name="Whole site")
+    assert back.is_hidden()
+    whole = page.evaluate("map_lawnmap.getBounds().toBBoxString()")
+    page.evaluate("map_lawnmap.zoomIn(2, { animate: false })")
+    back.click()
+    page.wait_for_function("whole => map_lawnmap.getBounds().toBBoxString() === whole", arg=whole)
+    back.wait_for(state="hidden")
 
 
 @browser

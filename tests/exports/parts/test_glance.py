@@ -102,6 +102,19 @@ def test_water_is_never_passed_over():
     assert "walk the ground" in answers(dated())["water"]
 
 
+def test_what_is_hidden_is_no_drain_and_makes_nobody_forget_to_ask_for_water():
+    here = {"type": "Point", "coordinates": [3.0001, 55.0001]}
+    wire = {"feature": "hidden", "hidden_kind": "mower wire", "name": "Boundary wire"}
+    given = dated()
+    site = given.plan.site
+    there = [*site.document["features"], {"type": "Feature", "properties": wire, "geometry": here}]
+    plan = type(given.plan)(**{**vars(given.plan), "site": site.with_features(there)})
+    told = answers(given.of(plan=plan))
+    assert told["hidden"].strip() == "Boundary wire"
+    assert "no water, well or drain is mapped" in told["water"]
+    assert "hidden" not in answers(given)
+
+
 def test_agreeing_without_scripts_is_by_reply_with_a_line_to_sign():
     shown = glance(dated(issued="issue 3"))
     live, still = shown.split('class="live"')[1].split('<span class="still">')

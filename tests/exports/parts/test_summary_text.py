@@ -41,6 +41,12 @@ def test_all_of_them_and_no_days():
     ]
 
 
+def test_two_of_two_are_both():
+    rows = [(f"z{place}", 1, "mowing", "do", "", "", None, {}) for place in range(2)]
+    told = sentences(dated(rows, visits=(), names=["Front lawn", "Back lawn"]))
+    assert told[0] == "Both lawns (128 m²) are worked on: mowing."
+
+
 def test_one_of_several():
     told = sentences(dated([ROW], visits=VISITS[:1]))
     assert told[0] == "Of 4 lawns (256 m²), one is worked on, Front lawn (64 m²): mowing."

@@ -113,7 +113,7 @@ def test_its_size_is_the_one_asked_for(size, landscape):
 def test_what_it_says_of_itself_is_the_same_on_every_day(pdf):
     about = reader(pdf).metadata
     assert dict(about) == {
-        "/Title": "Hollin Court",
+        "/Title": "Job sheet: Hollin Court",
         "/Producer": "lawnmap",
         "/CreationDate": "D:20260820000000Z",
     }
@@ -209,6 +209,18 @@ def test_a_page_begins_where_the_paper_says_so():
         )
     )
     assert [text.split("\n")[0] for text in pages] == ["before", "first visit", "second visit"]
+
+
+def test_the_front_of_a_job_has_no_page_for_a_single_row():
+    def pages(rows, name):
+        cells = [tag("tr", tag("td", f"row {n}"), tag("td", "words")) for n in range(rows)]
+        visit = tag("section", tag("p", "first visit"), class_="page")
+        return by_pypdf(made(tag("section", tag("table", join(cells)), class_=name), visit))
+
+    over = next(rows for rows in range(30, 90) if len(pages(rows, "other")) > 2)
+    front, visit = pages(over, "job")
+    assert f"row {over - 1}" in front
+    assert "first visit" in visit
 
 
 def test_the_first_visit_stands_under_the_head_of_the_paper():

@@ -7,9 +7,8 @@ import pytest
 from lawnmap.exports.pdf.twin import twin
 from lawnmap.exports.sites import loading, shopping
 from lawnmap.exports.sites import map as sites_map
-from lawnmap.pages.escape import clean
 from tests.exports.names import HOSTILE
-from tests.exports.read_back import texts
+from tests.exports.read_back import standing
 from tests.exports.sites.sites_papers import PLACES, said, saying
 
 PAPERS = {"map": sites_map, "shopping": shopping, "loading": loading}
@@ -27,17 +26,9 @@ def hostile():
 
 
 def shown(words, data, suffix=".html"):
-    found = squeezed("".join(texts(suffix, data)))
-    return {
-        (place, number)
-        for place in (*PLACES, "paper", "contact")
-        for number, word in enumerate(said(words, place))
-        if squeezed(clean(word)) in found
-    }
-
-
-def squeezed(text):
-    return "".join(text.split())
+    """Return what stands in a paper, by place and number."""
+    places = (*PLACES, "paper", "contact")
+    return standing(suffix, data, {place: said(words, place) for place in places})
 
 
 @pytest.mark.parametrize("name", PAPERS)

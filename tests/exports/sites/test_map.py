@@ -3,6 +3,7 @@
 import json
 import math
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -12,6 +13,7 @@ from lawnmap.exports.sites import map as sites_map
 from lawnmap.exports.sites.places import marks, summed
 from lawnmap.exports.sites.states import STATES, states
 from lawnmap.exports.sites.still_plan import still_plan
+from lawnmap.pages.words import word
 from tests import sites_tables
 from tests.axe import problems
 from tests.exports.read_back import everything
@@ -50,6 +52,16 @@ def test_every_site_stands_as_its_figures_say(sixty):
     assert by_last == dict.fromkeys("012345", "planned") | {
         "6": "done", "7": "unrated", "8": "stopped", "9": "trouble",
     }  # fmt: skip
+
+
+def test_a_site_without_a_zone_is_not_one_with_nothing_to_do(sixty):
+    sites = sixty.table("sites")
+    first = sites["site_id"].eq(sites["site_id"].iloc[0])
+    none = {"zones": 0, "worked": 0, "stopped": 0, "unrated": 0}
+    bare = sites.assign(**{name: sites[name].mask(first, value) for name, value in none.items()})
+    found = states(replace(sixty, tables={**sixty.tables, "sites": bare}))
+    assert list(STATES)[found[0]] == "empty"
+    assert word("sites.state_empty") == "no zone yet"
 
 
 def test_sums_of_squares_lose_no_site_and_no_ground(sixty):

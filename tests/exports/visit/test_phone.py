@@ -237,7 +237,8 @@ def test_the_reply_as_text_holds_the_same_file(opened):
     block = lines[begin + 1 : end]
     assert {len(each) for each in block[:-1]} == {64}
     assert content_of(base64.b64decode("".join(block)))["by"] == "Ada <b>Field</b> 🌱"
-    assert "Front lawn, west: Moss cover, by eye: 1" in lines[:begin]
+    told = [each.replace("\xa0", " ") for each in lines[:begin]]
+    assert "Front lawn, west: Moss cover, by eye: 1, a little (under 5 %)" in told
 
 
 def test_without_a_clipboard_the_text_stands_there_to_copy(opened):

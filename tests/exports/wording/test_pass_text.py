@@ -29,8 +29,8 @@ def test_what_is_said_only_where_there_is_something():
     more = said(**{"pass": 2, "times": 2, "lifts": 3, "left_m2": 12.0, "cable_m": 53.6})
     assert more.startswith("Pass 2, 2 times over: ")
     assert more.endswith(
-        "blades up 3 times over what lies hidden; 12 m² left for the rake, the strip along what "
-        "lies hidden in it; the cable has to reach 54 m at least."
+        "blades up 3 times over what lies hidden; 12 m² more for the rake, before and behind what "
+        "lies hidden; the cable has to reach 54 m at least."
     )
     assert said(left_m2=12.0).endswith("; 12 m² left for the rake.")
     assert "left" not in said(left_m2=0.4)  # nobody fetches a rake for it
