@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import re
+from functools import cache
 from importlib.resources import files
 from typing import NamedTuple
 
@@ -110,6 +111,7 @@ def _column(row: dict[str, str]) -> Column:
 COLUMNS = _read()
 
 
+@cache
 def columns(table: str) -> tuple[Column, ...]:
     """Return the columns of one table in order."""
     return tuple(column for column in COLUMNS if column.table == table)

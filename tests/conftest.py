@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import gc
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -57,6 +58,12 @@ QUIET = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+
+def pytest_collection_finish() -> None:
+    """Tell the collector of garbage: what thousands of tests and libraries hold now, stays."""
+    gc.collect()
+    gc.freeze()
 
 
 @dataclass(frozen=True)

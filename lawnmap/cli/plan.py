@@ -28,11 +28,7 @@ from lawnmap.cli.talk import Talk
     type=click.FloatRange(1, 3600),
     help="Look for better days for so long, and say what is proven. Needs lawnmap[schedule].",
 )
-@click.option(
-    "--setting-out",
-    is_flag=True,
-    help="Work out pass lines however many zones there are; without it a large site has none.",
-)
+@options.SETTING_OUT
 @options.talking
 def plan(
     talk: Talk,

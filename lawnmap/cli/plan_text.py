@@ -46,8 +46,9 @@ def narrowed(plan: Plan, zone_id: str | None) -> Plan:
 def data(plan: Plan) -> dict[str, Any]:
     """Return a plan as JSON has it; every step with the sentence that says why."""
     steps = rows_data(plan.steps)
+    zones = {zone_id: _zone_row(plan, zone_id) for zone_id in plan.zones.index}
     for step in steps:
-        step["why"] = _why(step["rule"], {**_zone_row(plan, step["zone_id"]), **step})
+        step["why"] = _why(step["rule"], {**zones[step["zone_id"]], **step})
     return {
         "today": plan.today.isoformat(),
         "zones": zones_data(plan.zones, schema.names("zones")),
@@ -116,11 +117,8 @@ def _zone(plan: Plan, zone_id: str, units: str) -> str:
     ]
     water = "water l" if units == METRIC else "water"
     lines = [head, table(["", "step", "status", "day", "with", "amount", water, "hours"], rows)]
-    said = [
-        *of_zone(_zone_row(plan, zone_id), units),
-        *lines[1:],
-        *of_steps(steps, _zone_row(plan, zone_id), units),
-    ]
+    row = _zone_row(plan, zone_id)
+    said = [*of_zone(row, units), *lines[1:], *of_steps(steps, row, units)]
     return "\n".join([lines[0], *said, *_bouts(plan, zone_id, units)])
 
 

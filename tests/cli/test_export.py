@@ -3,12 +3,17 @@
 import datetime as dt
 from pathlib import Path
 
+import pytest
+
 from lawnmap import plugins
+from lawnmap.cli import working
 from lawnmap.cli.export import export
 from lawnmap.cli.issue import _told
+from lawnmap.errors import InputRefused
 from lawnmap.exports.wording.translated import as_typed
 from lawnmap.files import json_text
 from lawnmap.store.issued import FILES, Issued
+from tests.cli.runner import here
 
 
 def test_the_help_names_every_export_of_our_own():
@@ -19,6 +24,19 @@ def test_the_help_names_every_export_of_our_own():
         if any(plugins.owner(point) == "lawnmap" for point in points)
     }
     assert set(to.help.removesuffix(".").split(", ")) == own
+
+
+@pytest.mark.parametrize(("words", "asked"), [((), None), (("--setting-out",), True)])
+def test_pass_lines_of_a_large_site_are_worked_out_when_asked(monkeypatch, words, asked):
+    heard = []
+
+    def planned(*_, **named):
+        heard.append(named)
+        raise InputRefused("enough")
+
+    monkeypatch.setattr(working, "planned", planned)
+    assert here("export", "garden", "--to", "gpkg", "--today", "2026-09-01", *words).code == 3
+    assert heard == [{"setting_out": asked}]
 
 
 def test_what_is_issued_names_the_files_to_send_and_no_other(tmp_path: Path):

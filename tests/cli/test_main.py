@@ -1,15 +1,17 @@
 """Help is quick, errors have one form and one exit code, JSON is one document."""
 
+import json
 import os
+import re
 import subprocess
 import sys
 
+import click
 import pytest
 
 from lawnmap import plugins
 from lawnmap.cli import log, main
-from lawnmap.errors import PluginProblem
-from tests.cli.runner import SAMPLE, run
+from tests.cli.runner import SAMPLE, here, run
 
 HEAVY = ("geopandas", "pandas", "shapely", "pyproj", "folium", "pyogrio", "numpy", "pyarrow")
 
@@ -108,14 +110,72 @@ def test_ctrl_c_says_that_what_was_saved_is_whole(monkeypatch, capsys):
     assert "whole" in capsys.readouterr().err
 
 
-def test_a_broken_command_breaks_no_other(monkeypatch):
-    def load(group, name):
-        raise PluginProblem(f"the command {name!r} from other-dist will not load")
+class Point:
+    """An entry point of somebody else; what it brings is made when it is loaded."""
 
-    monkeypatch.setattr(plugins, "load", load)
-    command = main.main.get_command(None, "read")
-    with pytest.raises(PluginProblem, match="other-dist"):
-        command.callback()
+    def __init__(self, make, name="count"):
+        self.name, self.load = name, make
+        self.dist = type("Dist", (), {"name": "other-dist"})
+
+
+def offered(monkeypatch, make):
+    real = plugins.available
+
+    def available(group):
+        return {**real(group), "count": [Point(make)]} if group == "commands" else real(group)
+
+    monkeypatch.setattr(plugins, "available", available)
+
+
+def answer(capsys, *arguments):
+    with pytest.raises(SystemExit) as end:
+        main.run(arguments)
+    return end.value.code, capsys.readouterr()
+
+
+def test_a_broken_command_breaks_no_other(monkeypatch, capsys):
+    offered(monkeypatch, lambda: 1 / 0)
+    code, told = answer(capsys, "--help")
+    assert code == 0
+    assert re.search(r"^  count +Brought by other-dist\.$", told.out, re.MULTILINE)
+    assert answer(capsys, "plan", "--help")[0] == 0
+    code, told = answer(capsys, "count")
+    assert code == 3
+    assert "the command 'count' from other-dist will not load (ZeroDivisionError" in told.err
+
+
+def test_a_list_of_commands_loads_nothing_of_others(monkeypatch, capsys):
+    loaded = []
+    offered(monkeypatch, lambda: loaded.append(1) or click.Command("count"))
+    assert answer(capsys, "--help")[0] == 0
+    assert not loaded
+    assert answer(capsys, "count")[0] == 0
+    assert loaded
+
+
+@pytest.mark.parametrize(
+    ("leaves", "code"),
+    [(KeyError("x"), 3), (click.Abort(), 130), (click.UsageError("no"), 2), (SystemExit(7), 7)],
+)
+def test_a_command_of_others_leaves_as_it_likes_and_its_faults_are_its_own(
+    monkeypatch, capsys, leaves, code
+):
+    def raises():
+        raise leaves
+
+    offered(monkeypatch, lambda: click.Command("count", callback=raises))
+    found, told = answer(capsys, "count")
+    assert found == code
+    assert "fault in lawnmap" not in told.err
+    assert ("other-dist" in told.err) == (code == 3)
+    assert not told.out
+
+
+def test_what_is_no_command_is_told(monkeypatch, capsys):
+    offered(monkeypatch, lambda: print)
+    code, told = answer(capsys, "count", "--help")
+    assert code == 3
+    assert "from other-dist is no click command" in told.err
 
 
 def test_names_are_printed_under_an_ascii_locale(tmp_path):
@@ -145,3 +205,24 @@ def test_a_pipe_that_closes_early_is_quiet():
         told = reading.stderr.read().decode()
     assert "Traceback" not in told
     assert reading.returncode == 0
+
+
+def test_letters_that_an_ascii_system_passes_on_as_bytes_are_read(tmp_path):
+    assert here("start", tmp_path / "a", "--title", "\udcc3\udc9c: lawn").code == 0
+    assert here("start", tmp_path / "\udcc3\udc9c").code == 0
+    for name, title in (("a", "Ü: lawn"), ("Ü", "Ü")):
+        site = json.loads((tmp_path / name / "site.geojson").read_text(encoding="utf-8"))
+        assert site["lawnmap"]["title"] == title
+
+
+@pytest.mark.parametrize(
+    ("title", "problem"),
+    [
+        ("\udcdc", "the title holds a character that cannot be printed"),
+        ("a" * 201, "the title is longer than 200 characters"),
+    ],
+)
+def test_what_is_wrong_with_a_title_is_said(tmp_path, title, problem):
+    done = here("start", tmp_path / "a", "--title", title)
+    assert (done.code, done.err.startswith(f"lawnmap: {problem}. Nothing")) == (3, True)
+    assert not (tmp_path / "a").exists()

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.cli.runner import SAMPLE, run
+from tests.cli.runner import SAMPLE, fresh, run
 
 SITE = SAMPLE / "site"
 ON = ("--today", "2026-08-01")
@@ -47,6 +47,11 @@ def test_the_same_plan_twice_is_the_same_bytes(more):
     assert one.code == 0
     assert len(one.out) > 1000
     assert one.out == other.out
+
+
+def test_a_fork_answers_as_a_new_process_does():
+    words = ("plan", SITE, *ON, "--json")
+    assert run(*words) == fresh(*words)
 
 
 @pytest.mark.parametrize("kind", ["sheet", "map"])

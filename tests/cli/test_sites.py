@@ -1,7 +1,5 @@
 """The command sites: what it prints, and what is left when it is stopped or killed."""
 
-import contextlib
-import io
 import json
 import re
 import signal
@@ -13,28 +11,15 @@ from pathlib import Path
 import click
 import pytest
 
-from lawnmap.cli.main import run as lawnmap
 from lawnmap.cli.sites import sites
 from lawnmap.cli.talk import Talk
 from lawnmap.jobs.sites.run import run as job
-from tests.cli.runner import Outcome
+from tests.cli.runner import here as run
 from tests.jobs.sites import gardens
 from tests.jobs.sites.gardens import Ear, tables_of, wanted
 
 ON = ("--today", "2026-08-20")
 PATIENCE_S = 60.0
-
-
-def run(*arguments):
-    """Run ``lawnmap`` here: starting it takes longer than what it does."""
-    out, err = io.StringIO(), io.StringIO()
-    with (
-        contextlib.redirect_stdout(out),
-        contextlib.redirect_stderr(err),
-        pytest.raises(SystemExit) as leaving,
-    ):
-        lawnmap([str(each) for each in arguments])
-    return Outcome(leaving.value.code, out.getvalue(), err.getvalue())
 
 
 @pytest.fixture(scope="module")

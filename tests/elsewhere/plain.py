@@ -6,14 +6,12 @@ by command, its code and what it wrote.
 
 from __future__ import annotations
 
-import contextlib
-import io
 import json
 import os
 import sys
 
 from lawnmap import plugins
-from lawnmap.cli.main import run
+from tests.cli.runner import here
 from tests.elsewhere.work import begin
 
 DAY = ("--today", "2026-08-01")
@@ -36,24 +34,14 @@ RUNS = {
     "sites": (".", "-o", "results", *DAY),
     "check": ("garden", *DAY),
     "plugins": (),
+    "desktop": ("--help",),  # its status is of the GIS of this machine
     "about": (),
 }
 
 
 def written(*arguments: str) -> dict[str, str | int]:
     """Run a command with ASCII streams; return its code and what it wrote."""
-    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="ascii") for _ in range(2))
-    code = 0
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        try:
-            run(arguments)
-        except SystemExit as left:
-            code = int(left.code or 0)
-    found: dict[str, str | int] = {"code": code}
-    for name, stream in (("out", out), ("err", err)):
-        stream.flush()
-        found[name] = stream.buffer.getvalue().decode("ascii")
-    return found
+    return here(*arguments, encoding="ascii")._asdict()
 
 
 def main() -> None:

@@ -7,9 +7,7 @@ and read numbers as the locale has them.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
-import io
 import json
 import locale
 import os
@@ -18,7 +16,7 @@ import sys
 import time
 from pathlib import Path
 
-from lawnmap.cli.main import run
+from tests.cli.runner import here
 
 # Invented. A sign of Turkish in each of a field's name and a value: i and I are pairs of others.
 PLAN = """\
@@ -52,20 +50,10 @@ LONG = bool(os.environ.get("LAWNMAP_LONG"))
 
 def said(*arguments: str) -> dict[str, str | int]:
     """Run a command here; return its code and digests of what it said, without how long it took."""
-    out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
-    code = 0
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        try:
-            run(arguments)
-        except SystemExit as left:
-            code = int(left.code or 0)
-    wrote = {}
-    for name, stream in (("out", out), ("err", err)):
-        stream.flush()
-        wrote[name] = stream.buffer.getvalue()
-    if code == 1:
-        raise RuntimeError(f"{arguments[0]} met a fault: {wrote['err'].decode()}")
-    return {"code": code, **{name: digest(data) for name, data in wrote.items()}}
+    done = here(*arguments)
+    if done.code == 1:
+        raise RuntimeError(f"{arguments[0]} met a fault: {done.err}")
+    return {"code": done.code, "out": digest(done.out.encode()), "err": digest(done.err.encode())}
 
 
 def digest(data: bytes) -> str:

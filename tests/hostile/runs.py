@@ -6,7 +6,6 @@ import json
 import os
 import re
 import shutil
-import subprocess
 import sys
 from collections.abc import Mapping
 from contextlib import contextmanager
@@ -16,12 +15,11 @@ from pathlib import Path
 
 from lawnmap.errors import printable
 from lawnmap.jobs.start import start
+from tests import forks
 from tests.hostile import bait as baits
-from tests.hostile import server
 from tests.readers.good_files import SAMPLE
 
 LONG = os.environ.get("LAWNMAP_LONG") == "1"
-HOUSE = Path(__file__).parents[2]
 REFUSALS = Path(__file__).parent / "refusals.csv"
 LOCK = "site/.lawnmap/lock"
 CPU_S, MEMORY_MB, LINES = 10, 1024, 3
@@ -100,7 +98,7 @@ class Runner:
             "LC_ALL": "C.UTF-8",
         }
         self.environment.pop("XDG_STATE_HOME", None)
-        self.process = None
+        self.forks = forks.Forks("reading", self.environment)
 
     def scratch(self, case):
         """Lay out the folder of one run: ``in`` with its files, ``site`` with a site."""
@@ -128,28 +126,12 @@ class Runner:
         request = {"words": words, "cwd": str(cwd), "streams": streams}
         if self.long and all(typable(word) for word in words):
             request["program"] = str(Path(sys.executable).with_name("lawnmap"))
-        told = self._answered(request)
+        told = self.forks.ran(request)
         return Outcome(**told, out=Path(streams[1]).read_bytes(), err=Path(streams[2]).read_bytes())
 
-    def _answered(self, request):
-        if self.process is None:
-            self.process = subprocess.Popen(
-                [sys.executable, "-m", server.__name__],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                text=True,
-                encoding="utf-8",
-                cwd=HOUSE,
-                env=self.environment,
-            )
-        self.process.stdin.write(json.dumps(request) + "\n")
-        self.process.stdin.flush()
-        return json.loads(self.process.stdout.readline())
-
     def close(self):
-        """End the server."""
-        if self.process is not None:
-            self.process.communicate(timeout=60)
+        """End the process that forks."""
+        self.forks.close()
 
     def judged(self, case, tally):
         """Run one case and what follows from it; add to `tally` what was wrong."""
@@ -277,7 +259,7 @@ def judged(case, outcome):
         faults.append(f"exit {outcome.code}, signal {outcome.signal}: {outcome.said[-800:]}")
     if "Traceback" in outcome.said:
         faults.append("traceback")
-    if outcome.cpu_s > CPU_S or outcome.wall_s > server.HOLD_S or outcome.memory_mb > MEMORY_MB:
+    if outcome.cpu_s > CPU_S or outcome.wall_s > forks.HOLD_S or outcome.memory_mb > MEMORY_MB:
         faults.append(f"limit: {outcome.cpu_s:.1f} s of computing, {outcome.memory_mb:.0f} MB")
     if any(not (char.isprintable() or char == "\n") for char in outcome.said):
         faults.append("control characters")

@@ -68,11 +68,12 @@ def test_made_pages_are_not_stale(made):
 
 
 def test_a_changed_page_is_found(made, tmp_path, monkeypatch):
-    monkeypatch.setattr(made, "DOCS", tmp_path)
+    docs = tmp_path / "docs"  # one table lies beside the docs
+    monkeypatch.setattr(made, "DOCS", docs)
     assert made.run([]) == 0
     assert made.run(["--check"]) == 0
-    (tmp_path / "columns.md").write_text("other", encoding="utf-8")
-    (tmp_path / "commands" / "gone.md").write_text("of a command that is gone", encoding="utf-8")
+    (docs / "columns.md").write_text("other", encoding="utf-8")
+    (docs / "commands" / "gone.md").write_text("of a command that is gone", encoding="utf-8")
     assert made.stale() == ["columns.md", "commands/gone.md"]
     assert made.run(["--check"]) == 1
 

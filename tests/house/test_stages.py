@@ -82,3 +82,36 @@ def test_a_stage_is_run_by_its_name(tree):
     assert (code, ran) == (2, [])
     assert "Stages: good, bad, rare" in said
     assert stage(tree)[:2] == (0, [])
+
+
+def test_a_stage_that_cannot_run_here_is_said_last_and_is_not_passed(tree):
+    kept = tree / ".ci" / "stages.toml"
+    text = kept.read_text().replace("echo good >> ran", "echo good >> ran; exit 75; false")
+    kept.write_text(text.replace("echo bad >> ran; false", "echo bad >> ran"))
+    code, ran, said = stage(tree, "due")
+    assert (code, ran) == (0, ["good", "bad", "never"])
+    assert "stage good: SKIPPED\n" in said
+    *_, line, what, _ = said.splitlines()
+    assert line == "SKIPPED: stage good cannot run on this machine and was NOT tested:"
+    assert what.strip() == "good"
+    assert "good" not in json.loads((tree / ".ci" / "stages.json").read_text())
+    assert stage(tree, "due")[1] == ["good"]  # it stays due
+    assert stage(tree, "run", "good")[0] == 75
+    kept.write_text(text)
+    (tree / "bad" / "a.py").write_text("2")
+    code, _, said = stage(tree, "due")
+    assert code == 1  # a failure is no less one because another stage was skipped
+    assert "SKIPPED: stage good" in said.splitlines()[-3]
+
+
+def test_a_gis_that_cannot_be_installed_is_said_loudly(tmp_path):
+    for name in ("bash", "id", "env"):
+        (tmp_path / name).symlink_to(shutil.which(name))
+    done = subprocess.run(
+        ["bash", ROOT / ".ci" / "desktop"],
+        env={"PATH": str(tmp_path), "LAWNMAP_GIS_PYTHON": "/bin/false"},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 75
+    assert done.stderr.startswith("SKIPPED: QGIS is not installed here")
+    assert done.stdout == ""
