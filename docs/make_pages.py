@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import click
+import desktop_columns
 from checks_page import checks_page
 from page_text import page, table
 from reference_values import reference_page
@@ -52,7 +53,8 @@ PRINTS = {
     "sites": "What all sites come to: ground, hours, needs, machine-days, what is in the way, and "
     "the sites that could not be planned. Site by site it is in the files.",
     "check": "What was found, with what to do about it; with `--backups`, the earlier states.",
-    "plugins": "A table: group, name, title and the distribution that brings it.",
+    "plugins": "A table: group, name, title and the distribution that brings it. Below it stands "
+    "what is wrong with those that cannot be used.",
     "desktop": "What was put into which profile or taken away; with `status`, how it stands in "
     "each.",
     "about": "A table of versions, limits and guards, and the known weak spots of what is "
@@ -105,6 +107,7 @@ def pages() -> dict[str, str]:
     made["checks.md"] = checks_page()
     made["reliability.md"] = reliability_page()
     made["weak_spots.md"] = weak_spots_page()
+    made[desktop_columns.TARGET] = desktop_columns.table()
     return made
 
 
@@ -271,7 +274,7 @@ def run(arguments: Sequence[str]) -> int:
         if name not in made:
             path.unlink()
             continue
-        path.parent.mkdir(exist_ok=True)
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(made[name], encoding="utf-8", newline="\n")
         print(f"docs/{name}")
     return 0
