@@ -50,7 +50,7 @@ class Room(NamedTuple):
 
 FILES = (
     "admit", "alone", "archive", "commit", "csv_text", "disk", "json_text", "kind", "lock",
-    "numbers", "platform", "spreadsheet", "utf8", "xml_text",
+    "numbers", "platform", "seal", "spreadsheet", "utf8", "xml_text",
 )  # fmt: skip
 CHILD = ("answer", "child", "flow")  # each of their tests starts a process
 ROOMS = {

@@ -25,7 +25,7 @@ from lawnmap.store import site as store
 from lawnmap.store.folder import SITE, Folder, find
 from tests.disks import Failing, Recording
 from tests.replies import mailed, reply, sealed
-from tests.store.sites import count_of, counted, made, site, told, zone
+from tests.store.sites import closed, count_of, counted, made, site, told, zone
 
 DAY = dt.date(2027, 3, 31)
 DONE = "Nothing was changed."
@@ -331,9 +331,9 @@ def test_of_surveys(folder):
     there = store.load(folder)
     none = f"garden: there is no closed survey 'x'. {DONE}"
     assert told(surveys.named, folder, "x") == f"{none} Close one with lawnmap survey."
-    survey, _ = surveys.close(folder, there, day=DAY)
+    survey = closed(folder, there, day=DAY)
     assert told(surveys.named, folder, "x") == f"{none} The surveys are: 2027-03-31."
-    assert told(surveys.close, folder, there, day=DAY) == (
+    assert told(surveys.closing, folder, there, day=DAY) == (
         f"garden: nothing was surveyed since the survey of 2027-03-31 was closed. {DONE} "
         "Take new cores and counts, save them, and close the survey then."
     )
@@ -606,7 +606,6 @@ def test_every_file_of_an_issue_that_is_not_confirmed_is_told(folder):
 
 
 def test_what_is_not_confirmed_is_told_by_every_writer(folder):
-    new = store.load(folder)
     told_of = (
         "{} was saved, but the disk did not confirm it: after a power cut it may be the old one."
     )
@@ -623,8 +622,6 @@ def test_what_is_not_confirmed_is_told_by_every_writer(folder):
     assert replies.keep(folder, envelope, disk=Unsure("replies")) == (
         told_of.format(f"{envelope.digest}.json"),
     )
-    _, warnings = surveys.close(folder, new, day=DAY, disk=Unsure("surveys"))
-    assert warnings == (told_of.format("2027-03-31.geojson"),)
 
 
 def test_every_writer_says_why_the_disk_did_not_take_it(folder):
@@ -634,7 +631,6 @@ def test_every_writer_says_why_the_disk_did_not_take_it(folder):
         "new": lambda disk: store.create(Folder(folder.path / "new"), site(), disk=disk),
         "site.geojson": lambda disk: store.save(folder, counted(new, 3), today=DAY, disk=disk),
         "issued": lambda disk: issued.issue(folder, **PLAN, files={"a.html": b""}, disk=disk),
-        "surveys": lambda disk: surveys.close(folder, new, day=DAY, disk=disk),
         f"{envelope.digest}.json": lambda disk: replies.keep(folder, envelope, disk=disk),
         "restored": lambda disk: recovery.restore(
             folder, backups.listed(folder)[0], today=DAY, disk=disk

@@ -156,6 +156,8 @@ def _names(paper: Paper, kinds: tuple[str, ...]) -> Html:
         text(name) or known("feature", kind)
         for kind, name in zip(clear["feature"], clear["name"], strict=True)
     ]
+    if not names:
+        return join([])
     shown = said(in_a_row(names[:MOST_NAMES]))
     if len(names) > MOST_NAMES:
         shown = join([shown, " ", word("front.more", count=number(len(names) - MOST_NAMES))])
