@@ -139,10 +139,6 @@ def _plain(value: Any) -> Any:
         return None
     if isinstance(value, dt.date):  # a Timestamp is one
         return value.isoformat()
-    if isinstance(value, (bool, str)):
-        return value
-    if hasattr(value, "item"):
-        value = value.item()
-    if isinstance(value, (bool, int, float, str)):
+    if isinstance(value, (bool, int, float, str)):  # pandas hands its own numbers on as Python's
         return value
     return float(value) if isinstance(value, numbers.Real) else str(value)
