@@ -25,7 +25,7 @@ BLOCK = re.compile(r"```python\n(?P<code>.*?)```(?:\n\n```text\n(?P<shown>.*?)``
 
 @contextlib.contextmanager
 def session() -> Iterator[dict[str, Any]]:
-    """Work in a folder with the sites that the page speaks of, and quietly."""
+    """Work in a folder with the sample site that the page speaks of, and quietly."""
     with (
         tempfile.TemporaryDirectory() as folder,
         contextlib.chdir(folder),
@@ -34,7 +34,6 @@ def session() -> Iterator[dict[str, Any]]:
     ):
         warnings.simplefilter("ignore", lawnmap.Note)
         lawnmap.start("garden", sample=True)
-        lawnmap.start("verges", title="Verges (invented)")
         yield {}
 
 

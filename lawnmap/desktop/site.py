@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from . import narrowing
+from .problem import Problem
 
 SITE = "site.geojson"
 # Choices and records. Label cards and machines are read from the depot, where they are.
@@ -23,6 +24,7 @@ COPIED = (
     "surface.json",
 )
 FOLDERS = ("surveys", ".lawnmap/cache")
+JOURNAL = ".lawnmap/journal"
 PRODUCTS = "products.toml"
 NEW = {"format": 1, "timezone": "UTC", "placed": True, "revision": 1}
 ROW = "lawnmap_row"  # counts the rows of a layer, so that what is found goes back to them
@@ -41,6 +43,11 @@ def made(folder: Path, given: Path | None, title: str, *, whole: bool = False) -
         A person's site folder. Its choices, records and features are taken over.
     whole : bool
         Whether its zones are taken over too, since there is no layer of them.
+
+    Raises
+    ------
+    Problem
+        When one of its files is a link, or a change of it was cut off.
     """
     site = folder / "site"
     site.mkdir()
@@ -48,14 +55,20 @@ def made(folder: Path, given: Path | None, title: str, *, whole: bool = False) -
     _write(site, {"type": "FeatureCollection", "lawnmap": header, "features": []})
     if given is None:
         return site
-    for name in COPIED:
+    if (given / JOURNAL).exists():
+        raise Problem(
+            "has a change that was cut off", file=given.name,
+            remedy="Run lawnmap check on it once, which finishes it.",
+        )  # fmt: skip
+    for name in (*COPIED, SITE):
+        if (given / name).is_symlink():  # it may lead anywhere, and without it a plan is wrong
+            raise Problem("is a link", file=name, remedy="Put in its place what it leads to.")
         _copy(given / name, site / name)
     for name in FOLDERS:
         if (given / name).is_dir() and not (given / name).is_symlink():
             (site / name).mkdir(parents=True)
             for each in (given / name).iterdir():
                 _copy(each, site / name / each.name)
-    _copy(given / SITE, site / SITE)
     if whole:
         return site
     try:
@@ -90,7 +103,7 @@ def narrow(site: Path, ids: Collection[str]) -> list[str]:
             continue  # lawnmap says what is wrong with it
         shorter, names = narrowed(text, ids)
         if names:
-            path.write_text(shorter, encoding="utf-8")
+            path.write_bytes(shorter.encode("utf-8"))
             left.update(dict.fromkeys(names))
     return list(left)
 

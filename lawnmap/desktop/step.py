@@ -181,7 +181,8 @@ class Step(QgsProcessingAlgorithm):
     def folder(self, parameters: dict[str, Any], name: str, context: Any) -> Path | None:
         """Return a folder that was chosen, None for none."""
         text = self.parameterAsString(parameters, name, context)
-        return Path(text) if text else None
+        # lawnmap works in a folder of its own, so a name must hold wherever it is read.
+        return Path(text).absolute() if text else None
 
     def sink(self, job: Job, name: str, made: Any, shape: tuple[Any, Any], style: str) -> Any:
         """Return a result to put rows into and its name, and note how it is to be drawn.

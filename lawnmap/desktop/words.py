@@ -20,14 +20,15 @@ class Words(NamedTuple):
 INPUTS = """
 <p><b>Zones</b> is a layer of polygons, one row a zone. Where it has a column <i>feature</i>, the
 rows with <i>zone</i> or nothing in it are the zones. An outline that crosses itself is refused and
-named, never mended unasked: see the advanced inputs. The result keeps your own outline, and its
-area is that of the mended one. Curves are handed over with straight sides, at most 1 mm from the
-curve.</p>
+named, never mended unasked: see the advanced inputs, which messages call <i>--repair</i> and
+<i>--skip-bad</i>. The result keeps your own outline, and its area is that of the mended one. Curves
+are handed over with straight sides, at most 1 mm from the curve.</p>
 <p><b>Other features</b> are layers with a column <i>feature</i> that says what each row is: tree,
 building, hedge, fence, paving, water, drain, hidden, supply, bed, access or core. Water that is
 not given is not kept clear of.</p>
-<p><b>Site folder</b> brings choices, records and features of a lawnmap site. Without a layer of
-zones the step runs on that site as it is. Your layers and files are not changed.</p>
+<p><b>Site folder</b> brings choices (country, crew, days, strips along water), records and features
+of a lawnmap site. Without a layer of zones the step runs on that site as it is. Your layers and
+files are not changed.</p>
 """
 SAFETY = """
 <p><b>Quantities are for planning.</b> The label of the product, and the law where you are, come

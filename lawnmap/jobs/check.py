@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import geopandas as gpd
 
-from lawnmap.errors import InputRefused
+from lawnmap.errors import InputRefused, LawnmapError
+from lawnmap.jobs.beginning import treatments
 from lawnmap.jobs.measure import measure
 from lawnmap.model import Site, Specification
 from lawnmap.store import backups, issued, recovery
@@ -27,10 +28,21 @@ def check(site: Site, specification: Specification) -> list[Finding]:
     """Return what stands between a site and a plan one can rely on, in the order to do it."""
     if site.zones.empty:
         return [Finding("", "there is no zone yet", "Read a site plan into it: lawnmap read.")]
-    found = [Finding("", text, "") for text in measure(site).warnings]
+    found = [*_operations(specification)]
+    found += [Finding("", text, "") for text in measure(site).warnings]
     for zone_id, zone in site.zones.iterrows():
         found += _zone(str(zone_id), zone)
     return found + _whole(site, specification)
+
+
+def _operations(specification: Specification) -> list[Finding]:
+    """Return what keeps the chosen operations from being planned."""
+    try:
+        treatments(specification)
+    except LawnmapError as error:
+        place = f"{error.file}: " if error.file else ""
+        return [Finding("", f"{place}{error.problem}", error.remedy)]
+    return []
 
 
 def _zone(zone_id: str, zone: gpd.GeoSeries) -> list[Finding]:

@@ -141,6 +141,10 @@ def read(
     layers = (layer,) if isinstance(layer, str) else tuple(layer)
     reading = Reading(layers, crs, units, kind, repair, skip_bad, _path(control), fit)
     home = _path(into)
+    if title and home:
+        raise UsageProblem(
+            "title= is for a plan that goes into no site folder", remedy="Leave title= out."
+        )
     if isinstance(plan, gpd.GeoDataFrame):
         if layers or control is not None:
             raise UsageProblem("layer= and control= are for files", remedy="Leave them out.")
@@ -225,8 +229,12 @@ def _path(place: Place | None) -> Path | None:
 
 
 def _day(day: Day | None) -> dt.date | None:
-    if not isinstance(day, str):
+    if isinstance(day, dt.datetime):  # a Timestamp of pandas is one
+        return day.date()
+    if day is None or isinstance(day, dt.date):
         return day
+    if not isinstance(day, str):
+        raise UsageProblem(f"{day!r} is not a date", remedy="Write it as text: YYYY-MM-DD.")
     try:
         return dt.date.fromisoformat(day)
     except ValueError as error:

@@ -66,11 +66,27 @@ def _check_feature(feature: Any, number: int) -> None:
     if not isinstance(feature.properties, dict):
         raise Unfit(f"{place} has no dict of properties")
     for name, value in feature.properties.items():
-        if type(name) is not str or type(value) not in PLAIN or value in (math.inf, -math.inf):
+        if type(value) is float and math.isnan(value):
+            raise Unfit(f"{place}: its attribute {str(name)[:40]!r} is not a number")
+        if type(name) is not str or not _is_json(value):
             raise Unfit(f"{place}: its attribute {str(name)[:40]!r} is no value that JSON has")
-        if value != value:  # noqa: PLR0124 - NaN
-            raise Unfit(f"{place}: its attribute {name[:40]!r} is not a number")
     geometry = feature.geometry
     kind = geometry.get("type") if isinstance(geometry, dict) else None
     if kind not in GEOMETRIES or "coordinates" not in geometry:
         raise Unfit(f"{place} has no geometry that GeoJSON knows")
+
+
+def _is_json(value: Any) -> bool:
+    """Tell whether JSON has a value, and all that lies in it."""
+    try:
+        return _is_plain(value)
+    except RecursionError:  # too deep to be written, or it lies in itself
+        return False
+
+
+def _is_plain(value: Any) -> bool:
+    if type(value) is list:
+        return all(map(_is_plain, value))
+    if type(value) is dict:
+        return all(type(name) is str and _is_plain(each) for name, each in value.items())
+    return type(value) in PLAIN and (type(value) is not float or math.isfinite(value))

@@ -133,7 +133,8 @@ class Guarded:
         def call(*given: Any, **named: Any) -> Any:
             with told(self._who, self._owner, DOING[part], shy=self._shy):
                 mine = [_own(each) for each in given]
-                return looked_at(getattr(self._plugin, part)(*mine, **named), *given, **named)
+                made = getattr(self._plugin, part)(*mine, **named)
+                return looked_at(self._plugin, made, *given, **named)
 
         return call
 
@@ -173,25 +174,26 @@ def _own(given: Any) -> Any:
 
 
 # What is heavy is imported when there is something to look at, so that --help stays quick.
-def _layers(given: Any, *_: Any) -> Any:
+def _layers(_plugin: Any, given: Any, *_: Any) -> Any:
     from lawnmap.outside import found
 
     return found.layers(given)
 
 
-def _found(given: Any, *_: Any, crs: str | None = None, **__: Any) -> Any:
+def _found(_plugin: Any, given: Any, *_: Any, crs: str | None = None, **__: Any) -> Any:
     from lawnmap.outside import found
 
     return found.found(given, crs)
 
 
-def _steps(given: Any, zones: Any, specification: Any) -> Any:
-    from lawnmap.outside import steps
+def _steps(plugin: Any, given: Any, zones: Any, specification: Any) -> Any:
+    from lawnmap.outside import steps, waterside
 
-    return steps.steps(given, zones, specification)
+    rows = steps.steps(given, zones, specification)
+    return waterside.kept_off(rows, zones, specification, plugin.KIND)
 
 
-def _bytes(given: Any, *_: Any) -> bytes:
+def _bytes(_plugin: Any, given: Any, *_: Any) -> bytes:
     if not isinstance(given, bytes):
         raise Unfit(f"render gives {type(given).__name__}, and not bytes")
     if not given:
@@ -199,7 +201,7 @@ def _bytes(given: Any, *_: Any) -> bytes:
     return given
 
 
-def _source(given: Any, *_: Any, **__: Any) -> Any:
+def _source(_plugin: Any, given: Any, *_: Any, **__: Any) -> Any:
     for part in ("keys", "stream", "parsed"):
         if not callable(getattr(given, part, None)):
             raise Unfit(f"what source gives has no {part}")

@@ -29,6 +29,7 @@ LIVE = (schema.DO, schema.PRICING)
 NEEDED = ("zone_id", "status", "rule")
 RANGES = (("amount_low", "amount"), ("hours_low", "hours"))
 SLACK = 1e-9  # of a range: what adding in another order leaves
+SLACK_M2 = 0.01  # of ground
 
 
 def steps(given: Any, zones: pd.DataFrame, specification: Specification) -> pd.DataFrame:
@@ -56,13 +57,14 @@ def steps(given: Any, zones: pd.DataFrame, specification: Specification) -> pd.D
         raise Unfit("a column of its rows stands twice")
     rows = given.reset_index(drop=True)
     known = zones.index.astype(str) if specification.words else zones.index
+    ground = zones["ground_area_m2"].to_numpy(dtype=float)
     if not (here := rows["zone_id"].isin(known)).all():
         raise Unfit(f"it speaks of a zone {rows.loc[~here, 'zone_id'].iloc[0]!r}, which is not its")
     _check_words(rows)
     for column in schema.columns("steps"):
         if column.name in rows and column.dtype != "object":
             _check_numbers(rows, column.name)
-    _check_amounts(rows)
+    _check_amounts(rows, ground[known.get_indexer(pd.Index(rows["zone_id"]))])
     return rows
 
 
@@ -92,10 +94,15 @@ def _check_numbers(rows: pd.DataFrame, name: str) -> None:
     _refuse(rows, (numbers < 0) | (abs(numbers) == math.inf), name)
 
 
-def _check_amounts(rows: pd.DataFrame) -> None:
-    """Look at what is to be done: its ground and amount are known, and least is not most."""
+def _check_amounts(rows: pd.DataFrame, ground: np.ndarray) -> None:
+    """Look at what is to be done: its ground and amount are known, and least is not most.
+
+    No row has more than the ground of its zone.
+    """
     live = rows["status"].isin(LIVE)
-    _refuse(rows, live & _column(rows, "area_m2").isna(), "area_m2")
+    area = _column(rows, "area_m2")
+    _refuse(rows, live & area.isna(), "area_m2")
+    _refuse(rows, area > ground + SLACK_M2, "area_m2", ", which has less ground")
     if "unit" in rows:
         measured = live & rows["unit"].notna() & (rows["unit"] != "")
         _refuse(rows, measured & _column(rows, "amount").isna(), "amount")
@@ -107,8 +114,8 @@ def _column(rows: pd.DataFrame, name: str) -> pd.Series[float]:
     return rows[name] if name in rows else pd.Series(math.nan, index=rows.index)
 
 
-def _refuse(rows: pd.DataFrame, wrong: Any, name: str) -> None:
+def _refuse(rows: pd.DataFrame, wrong: Any, name: str, why: str = "") -> None:
     """Refuse rows where a mask holds, and name the first."""
     if wrong.any():
         row = rows.iloc[int(wrong.argmax())]
-        raise Unfit(f"{name} is {row.get(name, math.nan):g} for the zone {row['zone_id']}")
+        raise Unfit(f"{name} is {row.get(name, math.nan):g} for the zone {row['zone_id']}{why}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 import numbers
 import re
 from collections.abc import Mapping, Sequence
@@ -10,13 +11,14 @@ from dataclasses import replace
 from typing import Any
 
 import geopandas as gpd
+import numpy as np
 import pandas as pd
 import shapely
 
 from lawnmap.errors import InputRefused
 from lawnmap.files import json_text
 from lawnmap.found import Found
-from lawnmap.readers import attributes, handover
+from lawnmap.readers import handover
 from lawnmap.readers.authority import stated
 
 NAME = "GeoDataFrame"  # stands for the file in messages
@@ -59,7 +61,7 @@ def found(
     geometry = _geometry(table)
     plain = _named(pd.DataFrame(table.drop(columns=geometry.name)), rename)
     said, remarks = stated(geometry.crs.to_wkt()) if geometry.crs is not None else (None, [])
-    rows = [_values(each, kind) for each in plain.to_dict("records")]
+    rows = [_values(each, number, kind) for number, each in enumerate(plain.to_dict("records"), 1)]
     try:
         told = handover.pack(geometry.to_wkb(), rows, crs=said, warnings=remarks)
         # As if it came from a file: what is packed is plain JSON, and checked again.
@@ -126,14 +128,19 @@ def _holds_shapes(column: pd.Series) -> bool:
     return bool(len(column)) and bool(shapely.is_geometry(column.to_numpy(dtype=object)).any())
 
 
-def _values(row: Mapping[Any, Any], kind: str | None) -> dict[str, Any]:
-    values, _ = attributes.clean({str(name): _plain(value) for name, value in row.items()})
+def _values(row: Mapping[Any, Any], number: int, kind: str | None) -> dict[str, Any]:
+    values = {str(name): _plain(value) for name, value in row.items()}  # cleaned when unpacked
+    for name, value in values.items():
+        if isinstance(value, float) and math.isinf(value):
+            raise InputRefused(
+                f"{name[:60]} is infinite", file=NAME, place=f"row {number}", remedy="Empty it."
+            )
     return values if kind is None else {**values, "feature": kind}
 
 
 def _plain(value: Any) -> Any:
     """Return a cell as text, a number, true/false or None."""
-    if isinstance(value, (list, tuple, dict, set)):
+    if isinstance(value, (list, tuple, dict, set, np.ndarray)):
         return str(value)
     if value is None or value is pd.NaT or pd.isna(value):
         return None

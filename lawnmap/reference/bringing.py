@@ -7,8 +7,8 @@ cautions, gates and kit are for the treatment alone.
 
 from __future__ import annotations
 
-import csv
 import math
+from importlib.metadata import entry_points
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
@@ -40,7 +40,8 @@ TABLES: Mapping[str, type] = {
     "gates": Gate,
     "kit": Kit,
 }
-FOR_WORK = ("cautions", "gates", "kit")
+FOR_WORK = {"cautions": "sentence", "gates": "sentence", "kit": "item"}  # and what each says
+RANGE = ("low", "high")  # of a value, which may go without a single figure and never without these
 LARGEST = 1_000_000  # characters of one file: twenty times our longest
 NO_SOURCE = tables.STANDINGS[-1]
 
@@ -68,7 +69,7 @@ def bring(owner: str, operations: Collection[str], folder: Traversable) -> None:
     key = f"{owner}: {folder}"
     if _added.get(key) == repr(texts):
         return
-    lines = {name: list(csv.DictReader(text.splitlines())) for name, text in texts.items()}
+    lines = {name: reading.parsed(text) for name, text in texts.items()}
     rows = {name: [_row(name, line, owner) for line in lines[name]] for name in TABLES}
     for problem in _wrong(rows, frozenset(operations)):
         raise _refused(owner, problem)
@@ -124,6 +125,10 @@ def _row(name: str, line: dict[str, str], owner: str) -> Any:
     place = f"{name}.csv, {next(iter(line.values()), '')}"
     if None in line or None in line.values():
         raise _refused(owner, f"{place}: it has not as many cells as the head of the file")
+    for column in RANGE if name == "values" else ():
+        if not line.get(column, column).strip():
+            problem = f"{column} is empty: for one figure write it three times"
+            raise _refused(owner, f"{place}: {problem}")
     try:
         return reading.row(TABLES[name], line)
     except KeyError as error:
@@ -143,11 +148,13 @@ def _wrong(rows: Brought, operations: frozenset[str]) -> Iterator[str]:
     for each in rows["rules"]:
         yield from (f"rules.csv, {each.id}: {problem}" for problem in _of_rule(each, values))
     yield from _of_waits(rows["intervals"], operations)
-    for name in FOR_WORK:
+    for name, says in FOR_WORK.items():
         for each in rows[name]:
             meant = {each.applies_to} if isinstance(each.applies_to, str) else {*each.applies_to}
             if not meant <= operations:
                 yield f"{name}.csv, {each.id}: it is for {', '.join(sorted(meant - operations))}"
+            if not getattr(each, says).strip():
+                yield f"{name}.csv, {each.id}: its {says} is empty"
 
 
 def _of_ids(rows: Brought) -> Iterator[str]:
@@ -163,12 +170,22 @@ def _of_ids(rows: Brought) -> Iterator[str]:
 
 
 def _of_waits(waits: Sequence[Interval], operations: frozenset[str]) -> Iterator[str]:
+    ends = _ends(operations) if waits else frozenset()
     for each in waits:
+        for end in (each.before, each.after):
+            if end not in ends:
+                yield f"intervals.csv, {_key(each)}: nothing is called {end!r}"
         if not operations & {each.before, each.after}:
             yield f"intervals.csv, {_key(each)}: it names none of {', '.join(sorted(operations))}"
         days = [d for d in (each.least_days, each.usual_days, each.most_days) if d is not None]
         if any(day < 0 for day in days) or any(one > other for one, other in pairwise(days)):
             yield f"intervals.csv, {_key(each)}: least, usual and most days are not in order"
+
+
+def _ends(operations: frozenset[str]) -> frozenset[str]:
+    """Return what may stand at an end of a wait: what has waits already, and every treatment."""
+    here = frozenset(entry_points(group="lawnmap.treatments").names)
+    return operations | here | frozenset(each for pair in tables.intervals() for each in pair)
 
 
 def _known(name: str) -> Collection[Any]:

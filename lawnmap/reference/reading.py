@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from dataclasses import fields
 from importlib import resources
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -31,7 +32,12 @@ BROUGHT: dict[str, list[Line]] = {}
 def lines(name: str) -> list[Line]:
     """Return the lines of one CSV file of the package, and behind them those that were brought."""
     text = resources.files("lawnmap.reference").joinpath(f"{name}.csv").read_text(encoding="utf-8")
-    return [*csv.DictReader(text.splitlines()), *BROUGHT.get(name, ())]
+    return [*parsed(text), *BROUGHT.get(name, ())]
+
+
+def parsed(text: str) -> list[Line]:
+    """Return the lines of a CSV text; a quoted cell may go over several."""
+    return list(csv.DictReader(io.StringIO(text, newline="")))
 
 
 def row(kind: type[Row], line: Line) -> Row:

@@ -126,6 +126,11 @@ def test_a_boxed_gis_is_listed_but_not_taken_unasked(home):
         ("linux", {"XDG_DATA_HOME": "{home}/data"}, "data/QGIS/QGIS4"),
         ("linux", {"XDG_DATA_HOME": "data"}, ".local/share/QGIS/QGIS3"),  # relative: not one
         ("linux", {"QGIS_CUSTOM_CONFIG_PATH": "{home}/own"}, "own"),
+        (
+            "linux",
+            {"QGIS_CUSTOM_CONFIG_PATH": "{home}/.local/share/QGIS/QGIS3"},
+            ".local/share/QGIS/QGIS3",
+        ),
         ("darwin", {}, "Library/Application Support/QGIS/QGIS3"),
         ("win32", {}, "AppData/Roaming/QGIS/QGIS3"),
         ("win32", {"APPDATA": "{home}/far"}, "far/QGIS/QGIS4"),

@@ -328,3 +328,23 @@ def test_a_tracer_more_is_one_line(made, monkeypatch):
 def ground_of(made):
     (row,) = made.zones.loc[["main"]].drop(columns="geometry").to_dict("records")
     return tracing.Ground(made, "main", row)
+
+
+def test_a_strip_and_a_dose_have_the_standing_of_who_set_them(made):
+    """The rule that hands a figure on does not make a label's figure of a rule of thumb."""
+    found = {each.what: each for each in trace(made, "main")}
+    strip = found["water strip"]
+    assert strip.standing == made.zones.loc["main", "water_strip_from"]
+    steps = made.steps[made.steps["zone_id"] == "main"]
+    told = {each.what: each.standing for each in found.values() if each.rule == "amount_by_dose"}
+    assert told
+    for what, standing in told.items():
+        sequence = int(what.removeprefix("step ").split(",")[0])
+        assert standing == steps.set_index("sequence").loc[sequence, "standing"]
+
+
+def test_where_no_water_is_mapped_nobody_set_a_strip(made):
+    zones = made.zones.assign(water_strip_from="none mapped", water_strip_m=0.0)
+    found = {each.what: each for each in trace(replace(made, zones=zones), "main")}
+    assert found["water strip"].how.startswith("No water or drain is mapped")
+    assert found["water strip"].standing != "label"

@@ -184,3 +184,28 @@ def test_a_worked_table_goes_back_as_facts_alone():
     assert blank.zones["moss_rating"].isna().all()
     with pytest.raises(lawnmap.InputRefused, match=r'row 1 "A": moss_rating is 9'):
         site.with_zones(zones.assign(moss_rating=9))
+
+
+def test_an_index_that_lost_its_name_keeps_the_ids_and_what_is_chosen_for_them():
+    site = lawnmap.sample(today="2026-09-07")
+    one = site.zones.iloc[[0]].rename(index={site.zones.index[0]: "new"}).rename_axis(None)
+    joined = pd.concat([site.zones.iloc[1:], one])
+    assert joined.index.name is None
+    made = site.with_zones(joined)
+    assert list(made.zones.index) == list(joined.index)
+    assert made.specification.by_zone == site.specification.by_zone
+
+
+@pytest.mark.parametrize(
+    "day", [dt.date(2026, 9, 7), "2026-09-07", pd.Timestamp("2026-09-07 10:00")]
+)
+def test_the_day_may_be_said_in_three_ways(day):
+    assert lawnmap.sample(today=day).today == dt.date(2026, 9, 7)
+
+
+def test_a_day_or_a_title_that_cannot_be_meant_is_refused(tmp_path):
+    with pytest.raises(lawnmap.LawnmapError, match="20260907 is not a date"):
+        lawnmap.sample(today=20260907)
+    lawnmap.start(tmp_path / "garden")
+    with pytest.raises(lawnmap.LawnmapError, match="title= is for"):
+        lawnmap.read(plots(), rename=NAMES, kind="zone", into=tmp_path / "garden", title="New")

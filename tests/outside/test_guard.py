@@ -1,7 +1,10 @@
 """What outside plugins raise, print or give that cannot be used is told by their owner."""
 
 import datetime as dt
+import json
+import re
 import sys
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -9,7 +12,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from lawnmap import plugins
+from lawnmap import plugins, schema
 from lawnmap.errors import InputRefused, PluginProblem
 from lawnmap.files.admit import Source
 from lawnmap.found import Feature, Found, Layer
@@ -71,6 +74,8 @@ def feature(geometry=None, properties=None, place="feature 1"):
 
 
 SOURCE = Source("plan.odd", b"x", "odd")
+ENDLESS = []
+ENDLESS.append(ENDLESS)  # a list that lies in itself
 
 
 def reader(offered, given, layers=()):
@@ -104,6 +109,24 @@ def test_what_a_reader_gives_is_looked_at(offered, given, problem):
 
 
 @pytest.mark.parametrize(
+    "inner",
+    [
+        {"when": dt.date(2026, 1, 1)},
+        [float("nan")],
+        [1, {"far": [-float("inf")]}],
+        {7: "seven"},
+        [(1, 2)],
+        [np.int64(1)],
+        ENDLESS,
+    ],
+)
+def test_what_lies_in_an_attribute_is_looked_at(offered, inner):
+    reader(offered, Found((feature(properties={"in": inner}, place="spot 7"),), None))
+    problem = told(found_in, SOURCE, Reading())
+    assert "spot 7: its attribute 'in' is no value that JSON has" in problem
+
+
+@pytest.mark.parametrize(
     ("ring", "problem"),
     [
         (SQUARE[:3] * 2, "ring 1: the ring does not end where it begins"),
@@ -126,6 +149,9 @@ def test_a_sound_reader_is_left_alone(offered):
     reader(offered, given, [Layer("lawns", 1)])
     assert look(SOURCE) == [Layer("lawns", 1)]
     assert found_in(SOURCE, Reading()) == given
+    deep = ["a", 1, 2.5, None, True, {"of": []}]
+    reader(offered, Found((feature(properties={"tags": deep}),), "EPSG:4326"))
+    assert json.loads(found_in(SOURCE, Reading()).features[0].properties["tags"]) == deep
 
 
 @pytest.mark.parametrize(
@@ -174,6 +200,8 @@ def rows(zones, **changes):
         ({"standing": "sure"}, "the standing 'sure' is none that is known"),
         ({"area_m2": np.nan}, "area_m2 is nan for the zone a"),
         ({"area_m2": -1.0}, "area_m2 is -1 for the zone a"),
+        ({"area_m2": [180.0, 180.02]}, "area_m2 is 180.02 for the zone b, which has less ground"),
+        ({"status": "later", "area_m2": 1e6}, "area_m2 is 1e+06 for the zone a, which has less"),
         ({"water_l": [1.0, np.inf]}, "water_l is inf for the zone b"),
         ({"hours": "two"}, "hours is not a number everywhere"),
         ({"passes": True}, "passes is not a number everywhere"),
@@ -191,6 +219,52 @@ def test_rows_of_a_treatment_are_looked_at(offered, lawn, changes, problem, many
     zones = choose.choose(lawn.zones({}, {}), lawn.features(), specification)
     work = steps.figures if many else steps.steps
     assert problem in told(work, zones, specification, {"odd": odd})
+
+
+def spread(zones, specification, **changes):
+    given = {"rule": "hours_by_hand", "unit": "ml", "amount": 3.0, "area_m2": 1.0, **changes}
+    return row.rows(zones, "odd", words=specification.words, product="Odd", water_l=2.0, **given)
+
+
+@pytest.mark.parametrize("many", [False, True], ids=["with words", "in bulk"])
+@pytest.mark.parametrize(
+    ("kind", "set_by", "status"),
+    [
+        ("spray", "not set", schema.NOT_SET),
+        ("spray", "label", schema.NOT_SET),  # that of another product
+        ("spray", "law", schema.DO),
+        ("spray", "none mapped", schema.DO),
+        ("granules", "not set", schema.NOT_SET),
+        ("granules", "site rule", schema.DO),
+        ("hand", "not set", schema.DO),
+    ],
+)
+def test_what_others_spray_or_spread_keeps_off_water(offered, lawn, kind, set_by, status, many):
+    odd = offered("treatments", KIND=kind, steps=spread)
+    specification = replace(lawn.choices(operations=("odd",)), words=not many)
+    zones = choose.choose(lawn.zones({}, {}), lawn.features(), specification)
+    columns = {"water_strip_from": set_by, "feed_strip_from": set_by}
+    ground = {"iron_area_m2": 5.0, "feed_area_m2": 5.0}
+    made = odd.steps(zones.assign(**columns, **ground), specification)
+    assert set(made["status"]) == {status}
+    stopped = status == schema.NOT_SET
+    assert made[["amount", "area_m2", "water_l"]].isna().all(axis=None) == stopped
+    assert made["rule"].str.startswith("not_set").all() == stopped
+    assert set(made["product"]) == {"Odd"}
+    if kind != "hand" and not stopped:
+        wide = offered("treatments", KIND=kind, steps=lambda *each: spread(*each, area_m2=6.0))
+        problem = told(wide.steps, zones.assign(**columns, **ground), specification)
+        assert "of which 5.0 lie outside the strips" in problem
+
+
+def test_a_rule_of_the_site_holds_beside_the_wider_one_of_our_label(offered, lawn):
+    odd = offered("treatments", KIND="spray", steps=spread)
+    legal = {"water_m": 5.0, "drain_m": 1.0, "from": "site rule"}
+    columns = {"water_strip_from": "label", "iron_area_m2": 5.0}
+    for given, status in ((legal, schema.DO), ({**legal, "drain_m": None}, schema.NOT_SET)):
+        specification = lawn.choices(operations=("odd",), strips={"legal": given})
+        zones = choose.choose(lawn.zones({}), lawn.features(), specification).assign(**columns)
+        assert set(odd.steps(zones, specification)["status"]) == {status}
 
 
 @pytest.mark.parametrize("many", [False, True], ids=["with words", "in bulk"])
@@ -218,6 +292,26 @@ def test_sound_rows_are_left_alone(offered, lawn, many):
     assert made["hours"].tolist() == [1.0, 2.0]
     assert made["flag"].tolist() == ["dew", ""]
     assert set(made["rule"]) == {"hours_by_hand"}
+
+
+@pytest.mark.parametrize("many", [False, True], ids=["with words", "in bulk"])
+def test_the_rows_that_the_page_shows_are_made_as_printed(offered, lawn, many):
+    page = (MEADOW.parents[2] / "docs" / "plugins.md").read_text(encoding="utf-8")
+    (shown,) = re.findall(r"(?s)```python\n(row\.rows\(.*?)```", page)
+
+    def printed(zones, specification):
+        here = {"row": row, "zones": zones, "specification": specification}
+        here["area"] = zones["ground_area_m2"].to_numpy(dtype=float)
+        return eval(shown, here)  # noqa: S307 - our own page
+
+    bringing.bring(OWNER, ["brushing"], MEADOW / "lawnmap_meadow" / "reference")
+    odd = offered("treatments", KIND="hand", steps=printed)
+    specification = replace(lawn.choices(operations=("odd",)), words=not many)
+    zones = choose.choose(lawn.zones({}, {}), lawn.features(), specification)
+    made = odd.steps(zones, specification)
+    assert made["area_m2"].tolist() == [180.0, 180.0]
+    assert set(made["status"]) == {schema.DO}
+    assert many or set(made["remark"]) == {"180 m² with a stiff brush"}
 
 
 @pytest.mark.parametrize("given", [None, [], {"zone_id": []}, pd.DataFrame()])
@@ -318,6 +412,14 @@ def test_several_at_once_give_standard_output_back(offered):
     assert sys.stdout is out
 
 
+DUST = (
+    '"Dry casts and soil raise dust: brush with the wind behind you,'
+    ' and not where moss was treated."'
+)
+GATES = "id,applies_to,sentence,source,standing\n"
+GUESSED = ',,"common practice, no source"\n'
+
+
 @pytest.fixture
 def folder(tmp_path):
     """Return the tables that meadow brings, to be spoiled."""
@@ -334,6 +436,8 @@ def folder(tmp_path):
         ("values", "150,300", "300,150", "its figure does not lie between"),
         ("values", "150", "some", "could not convert string to float: 'some'"),
         ("values", ",unit,", ",units,", "the column 'unit' is missing"),
+        ("values", ",,150,300", ",200,,300", "low is empty: for one figure write it three times"),
+        ("values", "150,300", "150, ", "high is empty: for one figure write it three times"),
         ("values", '"common practice, no source"', "certain", "its standing is 'certain'"),
         ("values", '"common practice, no source"', "published", "what is published names its"),
         ("values", ',"common', ',"common","', "it has not as many cells"),
@@ -341,10 +445,15 @@ def folder(tmp_path):
         ("rules", "{hours_low}", "{hours_lower}", "blanks that are no inputs: hours_lower"),
         ("rules", ',,"common practice, no source"', ",nobody,published", "no source 'nobody'"),
         ("intervals", "brushing,mowing", "iron,mowing", "it is taken already"),
-        ("intervals", "brushing,mowing", "iron,spiking", "it names none of brushing"),
+        ("intervals", "brushing,mowing", "iron,raking", "it names none of brushing"),
+        ("intervals", "brushing,mowing", "brushing,scarifyng", "nothing is called 'scarifyng'"),
+        ("intervals", "brushing,mowing", "spiking,brushing", "nothing is called 'spiking'"),
+        ("intervals", "brushing,mowing", "brushing,", "nothing is called ''"),
         ("intervals", "0,1,3", "3,1,0", "are not in order"),
         ("cautions", ",brushing,", ",iron,", "it is for iron"),
         ("kit", ",brushing,", ",any,", "it is for any"),
+        ("cautions", DUST, '" "', "brushing_dust: its sentence is empty"),
+        ("kit", '"stiff brush a metre wide, one for each person"', "", "its item is empty"),
     ],
 )
 def test_tables_that_are_brought_are_checked_as_ours_are(offered, folder, name, old, new, problem):
@@ -360,6 +469,35 @@ def test_tables_that_are_brought_are_checked_as_ours_are(offered, folder, name, 
     assert OWNER in str(refused.value)
     assert not reading.BROUGHT
     assert len(tables.rules()) == before
+
+
+def test_a_gate_says_something(offered, folder):
+    (folder / "gates.csv").write_text(f"{GATES}dew,brushing,{GUESSED}", encoding="utf-8")
+    with pytest.raises(PluginProblem, match=r"gates\.csv, dew: its sentence is empty"):
+        bringing.bring(OWNER, ["brushing"], folder)
+    assert not reading.BROUGHT
+
+
+@pytest.mark.parametrize("between", ["\n", "\r\n", "\u2028"])
+def test_a_cell_over_two_lines_keeps_its_words_apart(offered, folder, between):
+    cell = f'"Dew is off{between}and dry."'
+    data = f"{GATES}dew,brushing,{cell}{GUESSED}".encode()
+    (folder / "gates.csv").write_bytes(data)
+    bringing.bring(OWNER, ["brushing"], folder)
+    assert tables.gates()[-1].sentence.split() == ["Dew", "is", "off", "and", "dry."]
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [("brushing", "brushing"), ("lime", "brushing"), ("first cut", "brushing"), ("own", "brushing"),
+     ("brushing", "scarifying")],
+)  # fmt: skip
+def test_a_wait_ends_at_what_there_is(offered, folder, before, after):
+    path = folder / "intervals.csv"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("brushing,mowing", f"{before},{after}"), encoding="utf-8")
+    bringing.bring(OWNER, ["brushing", "own"], folder)
+    assert tables.intervals()[before, after].most_days == 3
 
 
 def test_tables_are_added_once_and_taken_away_again(offered, folder):
@@ -398,3 +536,16 @@ def test_an_issued_plan_says_who_brought_its_treatments(offered):
     before = reference_digest()
     bringing.bring(OWNER, ["brushing"], MEADOW / "lawnmap_meadow" / "reference")
     assert reference_digest() != before
+
+
+def test_check_names_an_operation_that_is_gone(lawn):
+    from lawnmap.jobs.check import check
+    from lawnmap.model import Site
+
+    zone = {"type": "Feature", "geometry": {"type": "Polygon", "coordinates": [SQUARE]},
+            "properties": {"feature": "zone", "zone_id": "a"}}  # fmt: skip
+    site = Site({"type": "FeatureCollection", "lawnmap": {"format": 1}, "features": [zone]})
+    found = [each.what for each in check(site, lawn.choices(operations=("mowing", "gone")))]
+    assert any("no treatment called 'gone'" in each for each in found)
+    sound = [each.what for each in check(site, lawn.choices(operations=("mowing",)))]
+    assert not any("treatment" in each for each in sound)

@@ -43,6 +43,7 @@ def refusal(given, **options):
         (decimal.Decimal("1.5"), "1.5"),
         (fractions.Fraction(3, 2), 1.5),
         ([1, 2], "[1, 2]"),
+        (np.array(["a", "b"]), "['a' 'b']"),
         ("Ü", "Ü"),
     ],
 )
@@ -91,3 +92,14 @@ def test_a_row_that_cannot_be_read_is_named_by_its_id():
     told = refusal(given)
     assert told.startswith('GeoDataFrame: row 2 "B"')
     assert "feature" not in told
+
+
+def test_a_figure_without_end_is_refused_by_row_and_column():
+    told = refusal(table(SQUARE, SQUARE, wear=[1.0, float("inf")]))
+    assert told.startswith("GeoDataFrame: row 2: wear is infinite.")
+
+
+def test_what_is_changed_in_a_text_is_told_as_it_is_of_a_file():
+    given = frame.found(table(name=["a\x07b"]))
+    assert given.features[0].properties["name"] == "ab"
+    assert given.warnings

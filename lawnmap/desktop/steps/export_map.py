@@ -39,7 +39,8 @@ class ExportMap(Step):
 
     def worked(self, job: Job) -> dict[str, Any]:
         """Do the work."""
-        target = Path(self.parameterAsFileOutput(job.parameters, HTML, job.context))
+        # lawnmap works in a folder of its own that goes away afterwards.
+        target = Path(self.parameterAsFileOutput(job.parameters, HTML, job.context)).absolute()
         if target.suffix.lower() not in {".html", ".htm"}:
             raise Problem("is not the name of a map", file=target.name, remedy="End it in .html.")
         audience = AUDIENCES[self.parameterAsEnum(job.parameters, AUDIENCE, job.context)]

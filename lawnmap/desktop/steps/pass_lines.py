@@ -26,7 +26,8 @@ class PassLines(Step):
 
     def worked(self, job: Job) -> dict[str, Any]:
         """Do the work."""
-        made = self.exported(job, "--setting-out", share=80)
+        job.cautions(job.ask("plan", str(job.site), *job.plan_options(), share=40)["cautions"])
+        made = self.exported(job, "--setting-out", share=40)
         line, none = QgsWkbTypes.Type.LineString, QgsWkbTypes.Type.NoGeometry
         return {
             LINES: self.taken(job, LINES, made, "bouts", line),

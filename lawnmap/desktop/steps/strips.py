@@ -27,7 +27,8 @@ class Strips(Step):
 
     def worked(self, job: Job) -> dict[str, Any]:
         """Do the work."""
-        made = self.exported(job, share=80)
+        job.cautions(job.ask("plan", str(job.site), *job.plan_options(), share=40)["cautions"])
+        made = self.exported(job, share=40)
         kind = QgsWkbTypes.Type.MultiPolygon
         return {
             TREATABLE: self.taken(job, TREATABLE, made, "treatable", kind),

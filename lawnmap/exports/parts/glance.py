@@ -42,7 +42,7 @@ def glance(paper: Paper) -> Html:
         ("applied_by", _choice(paper, "applied_by")),
         ("considered", considered(paper)),
         ("water", _water(paper)),
-        ("hidden", _names(paper, HIDDEN)),
+        ("hidden", _names(paper, HIDDEN) or _plain("front.none_hidden")),
         ("contact", _choice(paper, "contact")),
         ("file", _to_file(paper)),
     ]
@@ -144,8 +144,12 @@ def _water(paper: Paper) -> Html:
     """Return the water and drains to keep clear of, and the strips along them."""
     names = _names(paper, KEPT_CLEAR)
     if not names:
-        return tag("span", word("front.none_mapped"), class_="plain")
+        return _plain("front.none_mapped")
     return join([names, *_strips(paper)])
+
+
+def _plain(key: str) -> Html:
+    return tag("span", word(key), class_="plain")
 
 
 def _names(paper: Paper, kinds: tuple[str, ...]) -> Html:

@@ -66,9 +66,11 @@ def found() -> list[Profile]:
     InputRefused
         When a folder of profiles cannot be listed.
     """
-    return [
+    every = [
         Profile(each, gis, boxed=boxed) for root, gis, boxed in _roots() for each in _below(root)
     ]
+    # The environment may name the usual folder once more.
+    return list({each.path.resolve(): each for each in reversed(every)}.values())[::-1]
 
 
 def chosen(given: str) -> Profile:

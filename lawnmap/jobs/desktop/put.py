@@ -25,7 +25,6 @@ from lawnmap.jobs.desktop.copied import BYTECODE, LIST, Placed
 from lawnmap.jobs.desktop.profiles import Profile
 
 LARGEST_SETTINGS = 100_000_000
-LATER = "The next run finishes what this one began."
 ASIDE = ".yours"  # not a suffix that Python or the GIS takes for its own
 IN_USE = {errno.ENOTEMPTY, errno.EEXIST, errno.ENOENT, errno.ENOTDIR}
 

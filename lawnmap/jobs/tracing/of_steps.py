@@ -114,6 +114,7 @@ class OneStep:
                 figures=self._figures("dose", "dose", text(self.row.get("dose_unit"))),
                 sheet=self.step.dose,
                 inputs=self._card(RATE),
+                standing=text(self.row.get("standing")),
             )
         if self._above("area_m2"):
             yield self._by(

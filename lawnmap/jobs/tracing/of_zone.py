@@ -9,6 +9,7 @@ from lawnmap.exports.wording import zone_text
 from lawnmap.exports.wording.amounts import missing, text
 from lawnmap.jobs.tracing.inputs import PLACE, Ground, of_choices, of_columns, of_machine, of_rule
 from lawnmap.jobs.tracing.traced import Figure, Input, Traced, Value, told, traced
+from lawnmap.processing.setting_out.legal import NONE_MAPPED
 from lawnmap.reference import tables
 from lawnmap.reference.rows import RatingClass
 
@@ -16,6 +17,7 @@ OUTLINE = ["outline_source", "outline_sigma_m", "perimeter_m", "plan_area_m2", "
            "slope_seen_deg"]  # fmt: skip
 UNITS = {"water_strip_m": "m", "feed_strip_m": "m", "hand_strip_m": "m", "iron_area_m2": "m²"}
 # Who set a legal strip, by its column.
+SETTERS = ("label", "law", "site rule")
 SET_BY = {"water_strip_m": "water_strip_from", "feed_strip_m": "feed_strip_from"}
 SEEN = {
     "moss": ["moss_cover_pct", "moss_rating", "moss_depth_mm", "moss_form"],
@@ -93,6 +95,8 @@ def _strips(ground: Ground) -> Iterator[Traced]:
             continue
         not_set = from_whom.startswith(zone_text.NO_STRIP)
         rule = missing_rules[column] if not_set else usual
+        if from_whom == NONE_MAPPED:
+            rule = "strip_none_mapped"
         value = zone.get(column)
         yield traced(
             f"{column.rpartition('_')[0].replace('_', ' ')}",
@@ -103,6 +107,7 @@ def _strips(ground: Ground) -> Iterator[Traced]:
             else [Figure(float(zone[column]), float(zone[column]), UNITS[column])],
             sheet="; ".join(f"{line.label}: {line.text}" for line in _lines(zone, column)),
             inputs=[*of_rule(rule, ground, {}), *of_choices(asked, ground)],
+            standing=from_whom if from_whom in SETTERS else "",
         )
 
 

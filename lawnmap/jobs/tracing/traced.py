@@ -81,6 +81,7 @@ def traced(
     inputs: Iterable[Input] = (),
     used: Iterable[str] = (),
     more: Iterable[Value] = (),
+    standing: str = "",
 ) -> Traced:
     """Return what a rule gave for a row.
 
@@ -94,6 +95,9 @@ def traced(
         Ids of reference values and sources beyond those of the rule.
     more : iterable of Value
         Rows of other reference tables: a class of a scale, a machine of no make, a wait.
+    standing : str
+        Of what the rule hands on, where that is not always of the rule's own: a dose is the label's
+        or a rule of thumb, a strip is set by law or by nobody.
     """
     try:
         rule = tables.rule(rule_id)
@@ -112,11 +116,18 @@ def traced(
         printed(sheet),
         rule_id,
         tables.sentence(rule_id, row),
-        tables.weakest([rule.standing, *(each.standing for each in values)]),
+        _weakest(standing or rule.standing, values),
         tuple(dict.fromkeys(inputs)),
         tuple(values),
         tuple(dict.fromkeys(told(each) for each in cited)),
     )
+
+
+def _weakest(standing: str, values: Iterable[Value]) -> str:
+    """Return the weakest of a standing and those of values; law stands by itself."""
+    if standing not in tables.STANDINGS:
+        return standing
+    return tables.weakest([standing, *(each.standing for each in values)])
 
 
 def printed(words: str) -> str:

@@ -64,7 +64,8 @@ def _shut(row: dict[Any, Any], specification: Specification) -> tuple[str, ...]:
     role = ROLE.get(row["operation"])
     if role == "iron" and product is not None:
         return keep_off(product)
-    return (tables.sentence("keep_off_seed", {}),) if role == "seed" else ()
+    printed = (product.keep_off,) if product is not None and product.keep_off else ()
+    return (*printed, tables.sentence("keep_off_seed", {})) if role == "seed" else printed
 
 
 def _gates(row: dict[Any, Any], specification: Specification) -> tuple[str, ...]:

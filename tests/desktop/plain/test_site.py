@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from lawnmap.desktop import site as sites
+from lawnmap.desktop.problem import Problem
 from lawnmap.jobs.opening import open_site
 
 SAMPLE = Path(__file__).parents[3] / "sample_geo" / "site"
@@ -61,11 +62,41 @@ def test_choices_may_lie_in_a_folder_without_a_site(tmp_path):
 def test_no_link_is_followed(tmp_path):
     given = tmp_path / "given"
     shutil.copytree(SAMPLE, given)
-    (given / "record.csv").symlink_to(__file__)
     (given / "surveys").symlink_to(SAMPLE)
     site = sites.made(tmp_path, given, "")
-    assert not (site / "record.csv").exists()
     assert not (site / "surveys").exists()
+
+
+@pytest.mark.parametrize("name", ["record.csv", "specification.toml", "site.geojson"])
+def test_a_link_among_the_facts_is_told_and_never_left_out_in_silence(tmp_path, name):
+    given = tmp_path / "given"
+    shutil.copytree(SAMPLE, given)
+    (given / name).unlink(missing_ok=True)
+    (given / name).symlink_to(__file__)
+    with pytest.raises(Problem, match=f"{name}: is a link"):
+        sites.made(tmp_path, given, "")
+
+
+def test_a_change_that_was_cut_off_is_finished_by_lawnmap_first(tmp_path):
+    given = tmp_path / "given"
+    shutil.copytree(SAMPLE, given)
+    (given / ".lawnmap").mkdir(exist_ok=True)
+    (given / ".lawnmap" / "journal").write_text("{}", encoding="utf-8")
+    with pytest.raises(Problem, match=r"cut off.*lawnmap check"):
+        sites.made(tmp_path, given, "")
+
+
+def test_the_ends_of_lines_stay_as_they_are(tmp_path):
+    given = tmp_path / "given"
+    shutil.copytree(SAMPLE, given)
+    with (given / "specification.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[zones.gone]\niron = "not on this site"\n')
+    path = given / "specification.toml"
+    path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+    site = sites.made(tmp_path, given, "")
+    assert "gone" in sites.narrow(site, ["main"])
+    assert b"\r\r" not in (site / "specification.toml").read_bytes()
+    assert b"\r\n" in (site / "specification.toml").read_bytes()
 
 
 def test_rows_know_their_zones(tmp_path):

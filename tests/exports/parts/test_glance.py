@@ -12,7 +12,7 @@ from tests.exports.dated import NEW_GRASS, ROWS, WET, dated
 from tests.exports.papers import IRON
 
 ORDER = [
-    "days", "keep_off", "goes_on", "applied_by", "considered", "water", "contact", "file",
+    "days", "keep_off", "goes_on", "applied_by", "considered", "water", "hidden", "contact", "file",
 ]  # fmt: skip
 
 
@@ -33,7 +33,7 @@ def with_totals(**cells):
 def test_the_questions_stand_in_their_order():
     assert list(answers(with_totals())) == ORDER
     crew = with_totals().of(audience="crew")
-    assert list(answers(crew)) == [*ORDER[:4], "water", "contact", "lawn"]
+    assert list(answers(crew)) == [*ORDER[:4], "water", "hidden", "contact", "lawn"]
 
 
 def test_which_ground_is_closed_when():
@@ -112,7 +112,7 @@ def test_what_is_hidden_is_no_drain_and_makes_nobody_forget_to_ask_for_water():
     told = answers(given.of(plan=plan))
     assert told["hidden"].strip() == "Boundary wire"
     assert "no water, well or drain is mapped" in told["water"]
-    assert "hidden" not in answers(given)
+    assert "before blades" in answers(given)["hidden"]
 
 
 def test_agreeing_without_scripts_is_by_reply_with_a_line_to_sign():

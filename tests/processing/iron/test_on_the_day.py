@@ -1,5 +1,7 @@
 """Gates to tick on the day: spray and lawn sand differ, and grains keep people off for longer."""
 
+import pandas as pd
+
 from lawnmap.processing.iron.on_the_day import on_the_day
 
 
@@ -46,3 +48,14 @@ def test_blades_have_theirs_and_what_is_not_done_has_none(lawn):
     specification = lawn.choices(lawn.card(country="IE"))
     steps = on_the_day(lawn.work(lawn.zones(), specification).steps, specification)
     assert steps.set_index("operation").loc["iron_soluble", "gates"] == ""
+
+
+def test_what_a_card_prints_on_keeping_off_holds_for_whatever_is_put_down(lawn):
+    specification = lawn.choices(lawn.card(keep_off="Until watered in"))
+    (name,) = specification.products
+    operations = ["feeding", "wetting", "overseeding", "mowing"]
+    rows = {"operation": operations, "status": "do", "product": [name, name, name, ""]}
+    found = on_the_day(pd.DataFrame(rows), specification).set_index("operation")["keep_off"]
+    assert list(found[["feeding", "wetting", "mowing"]]) == ["Until watered in"] * 2 + [""]
+    assert found["overseeding"].startswith("Until watered in; ")
+    assert "cut for the first time" in found["overseeding"]
