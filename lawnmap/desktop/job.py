@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -129,9 +129,11 @@ class Job:
                 self.said.append(text)
                 self.feedback.pushWarning(text)
 
-    def cautions(self, texts: Sequence[str]) -> None:
-        """Show the cautions of a plan."""
-        self.warn(*(f"Caution: {text}" for text in texts))
+    def planned(self, *, share: float) -> Any:
+        """Have lawnmap work out the plan, show its cautions, and return it."""
+        made = self.ask("plan", str(self.site), *self.plan_options(), share=share)
+        self.warn(*(f"Caution: {text}" for text in made["cautions"]))
+        return made
 
     def _tell(self, answer: Answer) -> None:
         texts = answer.warnings

@@ -30,7 +30,6 @@ from lawnmap.store.sunlight import kept
 
 DAY = "today"  # the choice that is no choice: the day the plan is worked out for
 ERROR = "outline_sigma_m"
-OF_ID = "zone_id"
 OF_ZONES = "zones"  # the table of TOML with what single zones have otherwise
 
 
@@ -174,8 +173,8 @@ class Site(model.Site):
         InputRefused
             With the row and the column of what is wrong.
         """
-        if zones.index.name is None and OF_ID not in zones.columns:
-            zones = zones.rename_axis(OF_ID)  # concat drops the name where it finds two
+        if zones.index.name is None and frame.ZONE_ID not in zones.columns:
+            zones = zones.rename_axis(frame.ZONE_ID)  # concat drops the name where it finds two
         names = {each.name for each in facts("zones")}
         columns = [each for each in zones.columns if each in names or each == zones.geometry.name]
         found = frame.found(zones[columns], kind="zone")

@@ -9,6 +9,7 @@ import math
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from pandas.api.types import infer_dtype, is_bool_dtype, is_numeric_dtype
 
@@ -29,7 +30,7 @@ LIVE = (schema.DO, schema.PRICING)
 NEEDED = ("zone_id", "status", "rule")
 RANGES = (("amount_low", "amount"), ("hours_low", "hours"))
 SLACK = 1e-9  # of a range: what adding in another order leaves
-SLACK_M2 = 0.01  # of ground
+SLACK_M2 = 0.01  # of ground that was cut, and is added up in another order
 
 
 def steps(given: Any, zones: pd.DataFrame, specification: Specification) -> pd.DataFrame:
@@ -56,16 +57,24 @@ def steps(given: Any, zones: pd.DataFrame, specification: Specification) -> pd.D
     if not given.columns.is_unique:
         raise Unfit("a column of its rows stands twice")
     rows = given.reset_index(drop=True)
-    known = zones.index.astype(str) if specification.words else zones.index
-    ground = zones["ground_area_m2"].to_numpy(dtype=float)
-    if not (here := rows["zone_id"].isin(known)).all():
-        raise Unfit(f"it speaks of a zone {rows.loc[~here, 'zone_id'].iloc[0]!r}, which is not its")
+    places = places_of(rows, zones, specification)
+    if (unknown := places < 0).any():
+        zone = rows["zone_id"].iloc[int(unknown.argmax())]
+        raise Unfit(f"it speaks of a zone {zone!r}, which is not its")
     _check_words(rows)
     for column in schema.columns("steps"):
         if column.name in rows and column.dtype != "object":
             _check_numbers(rows, column.name)
-    _check_amounts(rows, ground[known.get_indexer(pd.Index(rows["zone_id"]))])
+    _check_amounts(rows, zones["ground_area_m2"].to_numpy(dtype=float)[places])
     return rows
+
+
+def places_of(
+    rows: pd.DataFrame, zones: pd.DataFrame, specification: Specification
+) -> npt.NDArray[np.intp]:
+    """Return the place of each row's zone among some zones; -1 for one that is not there."""
+    known = zones.index.astype(str) if specification.words else zones.index
+    return known.get_indexer(pd.Index(rows["zone_id"]))
 
 
 def _check_words(rows: pd.DataFrame) -> None:

@@ -14,14 +14,13 @@ import pandas as pd
 
 from lawnmap import schema
 from lawnmap.model import Specification
+from lawnmap.outside.steps import LIVE, SLACK_M2, places_of
 from lawnmap.outside.unfit import Unfit
 from lawnmap.reference import tables
 
 HOLDS = ("law", "site rule", "none mapped")  # for whatever product
 LABEL = "label"  # of our products, which binds beside a narrower rule of law or site
 WIDTHS = ("water_m", "drain_m")
-LIVE = (schema.DO, schema.PRICING)
-SLACK_M2 = 0.01  # of ground that was cut, and is added up in another order
 
 
 class Strip(NamedTuple):
@@ -61,7 +60,7 @@ def kept_off(
     strip = STRIPS.get(kind)
     if strip is None or rows.empty:
         return rows
-    place = pd.Index(zones.index.astype(str)).get_indexer(rows["zone_id"].astype(str))
+    place = places_of(rows, zones, specification)
     live = rows["status"].isin(LIVE).to_numpy()
     known = (*HOLDS, LABEL) if _ruled(specification) else HOLDS
     holds = zones[strip.set_by].astype(object).isin(known).to_numpy()[place]

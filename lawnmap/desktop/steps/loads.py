@@ -28,8 +28,7 @@ class Loads(Step):
 
     def worked(self, job: Job) -> dict[str, Any]:
         """Do the work."""
-        told = job.ask("plan", str(job.site), *job.plan_options(), share=40)
-        job.cautions(told["cautions"])
+        job.planned(share=40)
         made = self.exported(job, "--setting-out", share=40)
         area, point = QgsWkbTypes.Type.MultiPolygon, QgsWkbTypes.Type.Point
         none = QgsWkbTypes.Type.NoGeometry

@@ -26,7 +26,7 @@ class PassLines(Step):
 
     def worked(self, job: Job) -> dict[str, Any]:
         """Do the work."""
-        job.cautions(job.ask("plan", str(job.site), *job.plan_options(), share=40)["cautions"])
+        job.planned(share=40)
         made = self.exported(job, "--setting-out", share=40)
         line, none = QgsWkbTypes.Type.LineString, QgsWkbTypes.Type.NoGeometry
         return {

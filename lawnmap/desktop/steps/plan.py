@@ -34,8 +34,7 @@ class Plan(Step):
 
     def worked(self, job: Job) -> dict[str, Any]:
         """Do the work."""
-        made = job.ask("plan", str(job.site), *job.plan_options(), share=80)
-        job.cautions(made["cautions"])
+        made = job.planned(share=80)
         job.warn(*made["days"]["told"])
         there = set(made["zones"][0]) if made["zones"] else set()
         ours = [*named("zones", ["zone_id"]), *(x for x in worked_out() if x.name in there)]

@@ -27,7 +27,7 @@ class Strips(Step):
 
     def worked(self, job: Job) -> dict[str, Any]:
         """Do the work."""
-        job.cautions(job.ask("plan", str(job.site), *job.plan_options(), share=40)["cautions"])
+        job.planned(share=40)
         made = self.exported(job, share=40)
         kind = QgsWkbTypes.Type.MultiPolygon
         return {
